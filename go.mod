@@ -1,0 +1,3 @@
+module saponym
+
+go 1.26

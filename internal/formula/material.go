@@ -1,0 +1,102 @@
+package formula
+
+import (
+	"saponym/internal/measure"
+	"saponym/internal/source"
+)
+
+// A Kind says what sort of thing a material is, in the words of the trade.
+type Kind string
+
+// The kinds of material. A kind that is not given follows from the built-in
+// substance of the same id, if there is one.
+const (
+	KindOil          Kind = "oil"
+	KindOilBlend     Kind = "oil blend"
+	KindSoap         Kind = "soap"
+	KindBase         Kind = "base"
+	KindFragrance    Kind = "fragrance"
+	KindEssentialOil Kind = "essential oil"
+	KindColourant    Kind = "colourant"
+	KindLiquid       Kind = "liquid"
+	KindAdditive     Kind = "additive"
+	KindLyeSolution  Kind = "lye solution"
+)
+
+// An Order says what the order of a supplier's list tells.
+type Order string
+
+// The orders of a list.
+const (
+	Descending Order = "descending" // shares do not rise
+	Legal      Order = "legal"      // shares do not rise down to 1 %; below, and for colourants, no order
+	Unknown    Order = "unknown"    // nothing
+)
+
+// A Material is what the maker buys, as the supplier states it.
+type Material struct {
+	ID             string
+	File           string // "" for one that is built in
+	Name           Text
+	Kind           Kind
+	INCI           Text // for a single substance
+	Contains       []Constituent
+	Order          Order
+	SAP            *SAP
+	FattyAcids     []FattyAcidShare
+	AcidValue      source.Value[measure.Range] // mg KOH/g
+	Unsaponifiable source.Value[measure.ShareRange]
+	Strength       Share // of a lye solution
+	Allergens      []Allergen
+	Vanillin       Share
+	MaxUse         *MaxUse
+	Statement      Statement
+}
+
+// A Constituent is one name of a supplier's list, with its share if the list
+// gives one. A share that is not given may be anything.
+type Constituent struct {
+	INCI  Text
+	Share source.Value[measure.ShareRange]
+}
+
+// A SAP is a saponification value with the alkali in which it was stated.
+type SAP struct {
+	source.Value[measure.Range]        // in mg KOH per g fat, whatever the alkali stated
+	Stated                      string // the unit as written: "mg KOH/g" or "g NaOH/g"
+}
+
+// A FattyAcidShare is one line of a fatty acid profile, in per cent of the fatty
+// acids by mass. Code is that of package inci, such as "C18:1".
+type FattyAcidShare struct {
+	Code  Text
+	Share Share
+}
+
+// An Allergen is one line of a fragrance supplier's allergen statement: a name
+// as printed there, and its share of the fragrance.
+type Allergen struct {
+	Name  Text
+	Share source.Value[measure.ShareRange]
+}
+
+// A MaxUse is the largest share of a finished product that the supplier's
+// certificate allows. Amendment is the number of the standard it refers to.
+type MaxUse struct {
+	Amendment  Count
+	ByCategory []CategoryLimit
+}
+
+// A CategoryLimit is the limit for one product category: "9" is that of bar soap.
+type CategoryLimit struct {
+	Category string
+	Share    Share
+}
+
+// A Statement says where the figures of a material come from.
+type Statement struct {
+	Supplier  Text
+	Dated     Day
+	Ref       Text
+	PaperFile Text // the key "file": a scan in the shop folder
+}
