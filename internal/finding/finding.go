@@ -6,11 +6,14 @@ package finding
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
+
+	"golang.org/x/text/width"
 )
 
 // A Level says what follows from a finding.
@@ -61,13 +64,17 @@ type Pos struct {
 
 // String gives file:line:col, or less where less is known.
 func (p Pos) String() string {
-	switch {
-	case p.File == "" && p.Line == 0:
-		return ""
-	case p.Line == 0:
-		return p.File
+	var known []string
+	if p.File != "" {
+		known = append(known, p.File)
 	}
-	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Col)
+	if p.Line > 0 {
+		known = append(known, strconv.Itoa(p.Line))
+		if p.Col > 0 {
+			known = append(known, strconv.Itoa(p.Col))
+		}
+	}
+	return strings.Join(known, ":")
 }
 
 // MarshalText gives the place to JSON in the form of String.
@@ -75,89 +82,96 @@ func (p Pos) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
 
 // A Finding is one remark. Message, Remedy and Cite are sentences or phrases in
 // plain English; Rule is the public id of the rule behind it, which is kept or
-// retired and never gets a second meaning.
+// retired and never gets a second meaning. The JSON keys are a contract too; the
+// excerpt is not among them, since whoever reads JSON has the file.
 type Finding struct {
-	Level   Level
-	Rule    string
-	Message string
-	At      Pos
-	Excerpt string // the source line that At points into, without its line end
-	Cite    string // the paragraph of law or the published source, if there is one
-	Remedy  string // what would mend it, if that is known
-	Market  string // the id of the rule set, if the remark holds for one only
-}
-
-// MarshalJSON writes the keys of the JSON contract. The excerpt is left out:
-// whoever reads JSON has the file.
-func (f Finding) MarshalJSON() ([]byte, error) {
-	return json.Marshal(struct {
-		Level   Level  `json:"level"`
-		Rule    string `json:"rule"`
-		Message string `json:"message"`
-		At      Pos    `json:"at"`
-		Cite    string `json:"cite"`
-		Remedy  string `json:"remedy"`
-		Market  string `json:"market"`
-	}{f.Level, f.Rule, f.Message, f.At, f.Cite, f.Remedy, f.Market})
+	Level   Level  `json:"level"`
+	Rule    string `json:"rule"`
+	Message string `json:"message"`
+	At      Pos    `json:"at"`
+	Excerpt string `json:"-"`      // the source line that At points into, without its line end
+	Cite    string `json:"cite"`   // the paragraph of law or the published source, if there is one
+	Remedy  string `json:"remedy"` // what would mend it, if that is known
+	Market  string `json:"market"` // the id of the rule set, if the remark holds for one only
 }
 
 // Text gives the finding for a terminal: one line in the form
 // "file:line:col: level [RULE] message", then the source line with a caret
 // below the place, then the remedy and the citation, each on its own line.
+// Characters that a terminal would act on, or not show, are replaced.
 func (f Finding) Text() string {
 	var b strings.Builder
 	if at := f.At.String(); at != "" {
-		fmt.Fprintf(&b, "%s: ", at)
+		fmt.Fprintf(&b, "%s: ", visible(at))
 	}
-	fmt.Fprintf(&b, "%s [%s] %s\n", f.Level, f.Rule, f.Message)
+	fmt.Fprintf(&b, "%s [%s] %s\n", f.Level, f.Rule, visible(f.Message))
 	if f.Excerpt != "" && f.At.Col > 0 {
 		line, caret := window(f.Excerpt, f.At.Col)
 		fmt.Fprintf(&b, "    %s\n    %s\n", line, caret)
 	}
 	if f.Remedy != "" {
-		fmt.Fprintf(&b, "    do: %s\n", f.Remedy)
+		fmt.Fprintf(&b, "    do: %s\n", visible(f.Remedy))
 	}
 	if f.Cite != "" {
-		fmt.Fprintf(&b, "    see: %s\n", f.Cite)
+		fmt.Fprintf(&b, "    see: %s\n", visible(f.Cite))
 	}
 	return b.String()
 }
 
-// excerptWidth is the most characters of a source line that are shown; a line
-// of a thousand characters would bury its caret.
-const excerptWidth = 90
-
-// window cuts the part around column col (from 1) out of a long line and makes
-// the line with the caret below it. Tabs stay tabs in both, so that the caret
-// stands right whatever a tab is worth.
-func window(line string, col int) (shown, caret string) {
-	runes := []rune(strings.ToValidUTF8(line, string(utf8.RuneError)))
-	col = min(col, len(runes)+1)
-	first := 0
-	if col > excerptWidth-10 {
-		first = col - (excerptWidth - 10)
-	}
-	last := min(len(runes), first+excerptWidth)
-	pad := slices.Clone(runes[first : col-1])
-	for i, r := range pad {
-		if r != '\t' {
-			pad[i] = ' '
+// visible replaces what is no graphic character: control characters, which can
+// move the cursor or end the line, marks that turn the direction of text, which
+// can make a line show what it does not say, and characters of no width.
+func visible(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '\t' || unicode.IsGraphic(r) {
+			return r
 		}
-	}
-	visible := slices.Clone(runes[first:last])
-	for i, r := range visible {
-		if r != '\t' && (r < ' ' || r == 0x7f || isBidiControl(r)) {
-			visible[i] = utf8.RuneError
-		}
-	}
-	return string(visible), string(pad) + "^"
+		return utf8.RuneError
+	}, s)
 }
 
-// isBidiControl reports whether r is one of the marks that make a terminal turn
-// the direction of text, and so could make a line show what it does not say.
-func isBidiControl(r rune) bool {
-	return r == 0x061c || r == 0x200e || r == 0x200f ||
-		r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+// excerptWidth is the most characters of a source line that are shown, and
+// excerptAhead how many of them stand after the caret where the line goes on; a
+// line of a thousand characters would bury its caret.
+const (
+	excerptWidth = 90
+	excerptAhead = 10
+)
+
+// window cuts the part around column col (from 1) out of a long line and makes
+// the line with the caret below it. A column past the end is the end.
+func window(line string, col int) (shown, caret string) {
+	text := []rune(visible(line))
+	col = min(col, len(text)+1)
+	first := max(0, col-(excerptWidth-excerptAhead))
+	last := min(len(text), first+excerptWidth)
+	if first > 0 {
+		text[first] = '…'
+	}
+	if last < len(text) {
+		text[last-1] = '…'
+	}
+	var pad strings.Builder
+	for _, r := range text[first : col-1] {
+		pad.WriteString(blank(r))
+	}
+	return string(text[first:last]), pad.String() + "^"
+}
+
+// blank gives white space that is as wide as r in a terminal. A tab stays a tab,
+// so that the caret stands right whatever a tab is worth.
+func blank(r rune) string {
+	switch {
+	case r == '\t':
+		return "\t"
+	case unicode.In(r, unicode.Mn, unicode.Me):
+		return "" // sits on the character before it
+	}
+	switch width.LookupRune(r).Kind() {
+	case width.EastAsianWide, width.EastAsianFullwidth: // emoji are wide too
+		return "  "
+	}
+	return " "
 }
 
 // Worst gives the highest level among the findings, and Note for none.
@@ -170,7 +184,8 @@ func Worst(findings []Finding) Level {
 }
 
 // Sort puts findings in the order in which they are read: by file and place,
-// and the graver one first where two share a place.
+// and the graver one first where two share a place. The order does not depend
+// on the one in which they came.
 func Sort(findings []Finding) {
 	slices.SortStableFunc(findings, func(a, b Finding) int {
 		return cmp.Or(
@@ -181,6 +196,8 @@ func Sort(findings []Finding) {
 			cmp.Compare(a.Market, b.Market),
 			cmp.Compare(a.Rule, b.Rule),
 			cmp.Compare(a.Message, b.Message),
+			cmp.Compare(a.Remedy, b.Remedy),
+			cmp.Compare(a.Cite, b.Cite),
 		)
 	})
 }

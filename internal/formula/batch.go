@@ -21,8 +21,10 @@ type Batch struct {
 }
 
 // A Weighed is one line of what the scale said. Lot and weight may come later.
+// Exactly one of Material and Batch is given.
 type Weighed struct {
 	Material Text
+	Batch    Text // own bars, as crumbs
 	Weight   Mass
 	Lot      Text
 }
@@ -66,6 +68,7 @@ type Packing struct {
 // A Run is one printing of labels.
 type Run struct {
 	Date     Day
+	Cut      Text
 	Market   Text
 	Template Text
 	Claim    Text

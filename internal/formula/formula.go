@@ -10,6 +10,7 @@ package formula
 
 import (
 	"saponym/internal/day"
+	"saponym/internal/finding"
 	"saponym/internal/measure"
 	"saponym/internal/source"
 )
@@ -23,6 +24,9 @@ type (
 	Day    = source.Value[day.Day]
 	Count  = source.Value[int]
 )
+
+// A Finding is a remark on a document; see package finding.
+type Finding = finding.Finding
 
 // A Formula is one product: what goes into the pot, how it is cut and what it
 // is called. ID is the name of its file without the ending.
@@ -49,7 +53,8 @@ type Formula struct {
 }
 
 // A Size says how much is made. At most one of its values is given; with none,
-// the weights in the pot say it.
+// the weights in the pot say it. Where one is given, weights in the formula
+// scale with it.
 type Size struct {
 	Oils   Mass
 	Batter Mass
@@ -73,6 +78,7 @@ type Ingredient struct {
 // A Lye says what alkali is poured and how much. Of Superfat, Weight and Ratio
 // at most one is given.
 type Lye struct {
+	At       finding.Pos // where the lye begins; the zero Pos where there is none
 	Alkalis  []Alkali
 	Of       Text // what the shares of two alkalis are of: "weight", "moles" or "fat"
 	Solution Text // a ready-made lye solution: the id of a material
@@ -98,7 +104,8 @@ type Ratio struct {
 	Oils   Mass
 }
 
-// A Water says how much water dissolves the alkali. Exactly one is given.
+// A Water says how much water dissolves the alkali. Exactly one is given, unless
+// the lye is a ready-made solution.
 type Water struct {
 	Weight   Mass
 	Strength Share                 // alkali as weighed, of alkali and water together
@@ -142,7 +149,7 @@ type Step struct {
 
 // A Cut is one size of bar made from a batch.
 type Cut struct {
-	Name   Text // the key: "bar", "guest"
+	Name   Text // the key in cuts: "bar", "guest"
 	Count  Count
 	Length Length
 	Width  Length

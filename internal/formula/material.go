@@ -8,8 +8,8 @@ import (
 // A Kind says what sort of thing a material is, in the words of the trade.
 type Kind string
 
-// The kinds of material. A kind that is not given follows from the built-in
-// substance of the same id, if there is one.
+// The kinds of material. A kind that a document does not give is that of the
+// built-in substance with the same id; it is "" if there is none.
 const (
 	KindOil          Kind = "oil"
 	KindOilBlend     Kind = "oil blend"
@@ -21,12 +21,17 @@ const (
 	KindLiquid       Kind = "liquid"
 	KindAdditive     Kind = "additive"
 	KindLyeSolution  Kind = "lye solution"
+
+	// KindAlkali is that of the built-in alkalis. A formula names an alkali in
+	// its lye, so no document of a material says it.
+	KindAlkali Kind = "alkali"
 )
 
 // An Order says what the order of a supplier's list tells.
 type Order string
 
-// The orders of a list.
+// The orders of a list. One that is not given is legal for finished soap and
+// for a base, which are listed by law, and unknown for all else.
 const (
 	Descending Order = "descending" // shares do not rise
 	Legal      Order = "legal"      // shares do not rise down to 1 %; below, and for colourants, no order
@@ -36,7 +41,7 @@ const (
 // A Material is what the maker buys, as the supplier states it.
 type Material struct {
 	ID             string
-	File           string // "" for one that is built in
+	File           string // "" for one that is built in alone
 	Name           Text
 	Kind           Kind
 	INCI           Text // for a single substance

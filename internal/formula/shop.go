@@ -9,11 +9,11 @@ import (
 type Shop struct {
 	File        string
 	Maker       Maker
-	Markets     []Text             // ids of rule sets
-	Responsible map[string]Address // the responsible person by place: "eu", "uk" …
-	Moulds      map[string]Mould
-	Scales      map[string]Mass // the step of each scale
-	Printers    map[string]map[string]Calibration
+	Markets     []Text                            // ids of rule sets
+	Responsible map[string]Address                // the responsible person by place: "eu", "uk" …
+	Moulds      map[string]Mould                  // by id
+	Scales      map[string]Mass                   // by id: the step of the scale
+	Printers    map[string]map[string]Calibration // by id, then by tray
 	Codes       Codes
 }
 

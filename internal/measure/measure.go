@@ -3,15 +3,18 @@
 //
 // A figure that somebody typed is exact: it is rounded once, when it is read,
 // and a [Quantity] keeps the digits as they were typed, for printing. Decisions
-// compare whole numbers in 128 bits; see [Exceeds].
+// compare whole numbers in 128 bits; see [Exceeds]. How a claim is rounded is
+// law and is left to the packages that know the law.
 package measure
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 )
 
-// A Mass is a whole number of nanograms. The largest is about 9,223 t.
+// A Mass is a whole number of nanograms. The largest is about 9,223 t; a
+// difference of two masses may be negative.
 type Mass int64
 
 // Units of mass. The avoirdupois units are exact by definition (international
@@ -28,26 +31,46 @@ const (
 // Grams gives the mass in grams, for computing.
 func (m Mass) Grams() float64 { return float64(m) / float64(Gram) }
 
-// MassDown and MassUp turn computed grams into a Mass: a low bound is rounded
-// down and a high bound up, so that a range never loses what it holds. Grams
-// beyond the largest Mass, and values that are no number, give the largest.
-func MassDown(grams float64) Mass { return toMass(math.Floor(grams * float64(Gram))) }
+// MassDown turns computed grams into a Mass for a low bound: the largest Mass
+// whose [Mass.Grams] are not more. With [MassUp] for a high bound, a range never
+// loses what it holds, and grams that came from a Mass below 4 t give that Mass
+// again. Grams beyond what a Mass can hold give the largest one on their side of
+// nought; what is no number gives the bound that says nothing.
+func MassDown(grams float64) Mass {
+	if math.IsNaN(grams) {
+		return -math.MaxInt64
+	}
+	m := Mass(nearest(grams * float64(Gram)))
+	for m > -math.MaxInt64 && m.Grams() > grams {
+		m--
+	}
+	return m
+}
 
 // MassUp is the counterpart of [MassDown] for a high bound.
-func MassUp(grams float64) Mass { return toMass(math.Ceil(grams * float64(Gram))) }
+func MassUp(grams float64) Mass { return -MassDown(-grams) }
 
-func toMass(nanograms float64) Mass {
-	if !(nanograms < math.MaxInt64) {
+// nearest gives the whole number nearest to v, within ±math.MaxInt64, and 0 for
+// what is no number.
+func nearest(v float64) int64 {
+	v = math.Round(v)
+	switch {
+	case v >= math.MaxInt64:
 		return math.MaxInt64
+	case v <= -math.MaxInt64:
+		return -math.MaxInt64
+	case math.IsNaN(v):
+		return 0
 	}
-	return Mass(nanograms)
+	return int64(v)
 }
 
 // A Length is a whole number of nanometres.
 type Length int64
 
-// Units of length. The inch is exact by definition; the point is that of
-// digital typesetting, 1/72 inch, rounded to the nanometre.
+// Units of length. The inch is exact by definition (NIST Handbook 44, appendix
+// C); the point is that of digital typesetting, 1/72 inch, rounded to the
+// nanometre.
 const (
 	Nanometre  Length = 1
 	Micrometre        = 1000 * Nanometre
@@ -59,19 +82,22 @@ const (
 // Millimetres gives the length in millimetres, for computing and for output.
 func (l Length) Millimetres() float64 { return float64(l) / float64(Millimetre) }
 
-// MM gives the Length nearest to so many millimetres.
-func MM(mm float64) Length { return Length(math.Round(mm * float64(Millimetre))) }
+// MM gives the Length nearest to so many millimetres, or the largest one on
+// their side of nought if there are too many. What is no number gives 0.
+func MM(mm float64) Length { return Length(nearest(mm * float64(Millimetre))) }
 
 // A Volume is a whole number of nanolitres.
 type Volume int64
 
-// Units of volume. The fluid ounce is that of the US, 231/128 cubic inches.
+// Units of volume. The fluid ounce is that of the US, 1/128 of a gallon of 231
+// cubic inches: 29.5735295625 ml (NIST Handbook 44, appendix C), here rounded to
+// the nanolitre. [ParseVolume] computes with the exact figure.
 const (
 	Nanolitre  Volume = 1
 	Microlitre        = 1000 * Nanolitre
 	Millilitre        = 1000 * Microlitre
 	Litre             = 1000 * Millilitre
-	FluidOunce Volume = 29_573_530 // 29.5735295625 ml, rounded to the nanolitre
+	FluidOunce Volume = 29_573_530
 )
 
 // Millilitres gives the volume in millilitres, for computing.
@@ -111,33 +137,37 @@ func (r Range) IsPoint() bool { return r.Low == r.High }
 // Middle gives the value halfway between the bounds.
 func (r Range) Middle() float64 { return r.Low + (r.High-r.Low)/2 }
 
-// Exceeds reports whether part is more than the share limit of whole, in whole
-// numbers: part/whole > limit. A part that is just at the limit does not exceed
-// it. All three must not be negative.
+// Exceeds reports whether part is more than the share limit of whole. It
+// multiplies out and compares whole numbers, part × 10⁹ with limit × whole, so
+// it is exact for every input. A part that is just at the limit does not exceed
+// it. Where whole is 0, each part above 0 exceeds every limit. Negative figures
+// are multiplied out with their signs.
 func Exceeds(part, whole Mass, limit Share) bool {
-	return compareShare(part, whole, limit) > 0
+	return compareProducts(int64(part), int64(Whole), int64(whole), int64(limit)) > 0
 }
 
-// Reaches reports whether part is at least the share limit of whole.
+// Reaches reports whether part is at least the share limit of whole; see
+// [Exceeds].
 func Reaches(part, whole Mass, limit Share) bool {
-	return compareShare(part, whole, limit) >= 0
+	return compareProducts(int64(part), int64(Whole), int64(whole), int64(limit)) >= 0
 }
 
-// compareShare compares part/whole with limit by multiplying out in 128 bits.
-func compareShare(part, whole Mass, limit Share) int {
-	partHigh, partLow := bits.Mul64(uint64(part), uint64(Whole))
-	limitHigh, limitLow := bits.Mul64(uint64(whole), uint64(limit))
-	switch {
-	case partHigh != limitHigh:
-		if partHigh > limitHigh {
-			return 1
-		}
-		return -1
-	case partLow != limitLow:
-		if partLow > limitLow {
-			return 1
-		}
-		return -1
+// compareProducts compares a × b with c × d.
+func compareProducts(a, b, c, d int64) int {
+	high, low := product(a, b)
+	otherHigh, otherLow := product(c, d)
+	return cmp.Or(cmp.Compare(high, otherHigh), cmp.Compare(low, otherLow))
+}
+
+// product gives a × b as a signed number of 128 bits. Read as unsigned, a
+// negative factor is 2⁶⁴ too large; its excess is taken from the high half.
+func product(a, b int64) (high int64, low uint64) {
+	h, low := bits.Mul64(uint64(a), uint64(b))
+	if a < 0 {
+		h -= uint64(b)
 	}
-	return 0
+	if b < 0 {
+		h -= uint64(a)
+	}
+	return int64(h), low
 }

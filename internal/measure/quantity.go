@@ -2,45 +2,65 @@ package measure
 
 import (
 	"fmt"
-	"math"
 	"math/big"
 	"strings"
-	"unicode/utf8"
+	"unicode"
 )
 
 // A Quantity is an amount as somebody typed it: one number with a unit, or two
-// where a pound or a foot is followed by its ounces or inches ("1 lb 4 oz").
+// where a pound is followed by its ounces ("1 lb 4 oz") or a kilogram by its
+// grams.
 type Quantity struct {
 	Parts []Part
 }
 
-// A Part is one number with its unit.
+// A Part is one number with its unit in the canonical spelling: "mg", "g",
+// "kg", "oz", "lb", "mm", "cm", "m", "in", "ml", "l", "fl oz" or "%".
 type Part struct {
 	Number Number
-	Unit   string // as in the tables of this package: "g", "oz", "mm", "%" …
+	Unit   string
 }
 
-// A Number is a positive decimal or a common fraction, kept as it was typed.
+// A Number is a decimal or a common fraction, kept as it was typed: "4", "4.20",
+// "3 1/4", "3½". It is never negative.
 type Number struct {
-	Text  string // "4", "4.20", "3 1/4"
-	value big.Rat
+	Text string
 }
-
-// IsZero reports whether the number is nought.
-func (n Number) IsZero() bool { return n.value.Sign() == 0 }
 
 // String gives the quantity in its canonical spelling: numbers as typed, one
-// space before a unit, none before a per cent sign.
+// space before a unit, none before a per cent sign. Read again, it gives the
+// same quantity.
 func (q Quantity) String() string {
-	var parts []string
-	for _, p := range q.Parts {
-		if p.Unit == "%" {
-			parts = append(parts, p.Number.Text+"%")
-			continue
+	var b strings.Builder
+	for i, p := range q.Parts {
+		if i > 0 {
+			b.WriteByte(' ')
 		}
-		parts = append(parts, p.Number.Text+" "+p.Unit)
+		b.WriteString(p.Number.Text)
+		if p.Unit != "%" {
+			b.WriteByte(' ')
+		}
+		b.WriteString(p.Unit)
 	}
-	return strings.Join(parts, " ")
+	return b.String()
+}
+
+// Mass gives the quantity as a mass, rounded as by [ParseMass], and 0 if it is
+// none.
+func (q Quantity) Mass() Mass {
+	return Mass(roundHalfUp(q.Nanograms()))
+}
+
+// Nanograms gives the quantity as a mass without any rounding, and 0 if it is
+// none. A claim is rounded from this figure, once: 4.21 oz is not a whole number
+// of nanograms.
+func (q Quantity) Nanograms() *big.Rat {
+	sc := scan(q.String())
+	exact, _, err := masses.read(&sc)
+	if err != nil {
+		return new(big.Rat)
+	}
+	return exact
 }
 
 // A SyntaxError says why a text is no amount.
@@ -50,6 +70,14 @@ type SyntaxError struct {
 	Hint    string // how to write it, with an example
 }
 
+// or gives the error with this hint if it has none of its own.
+func (e *SyntaxError) or(hint string) *SyntaxError {
+	if e.Hint == "" {
+		e.Hint = hint
+	}
+	return e
+}
+
 func (e *SyntaxError) Error() string {
 	if e.Hint == "" {
 		return e.Message
@@ -57,50 +85,11 @@ func (e *SyntaxError) Error() string {
 	return e.Message + "; " + e.Hint
 }
 
-// A dimension is a kind of unit: what it is called, how it is written, and what
-// each of its units is worth in the smallest one.
-type dimension struct {
-	name    string
-	example string
-	units   map[string]int64
-	pairs   map[string]string // a unit, and the smaller one that may follow it
-	smaller string            // the name of the unit that values are counted in
-}
-
-var (
-	masses = dimension{
-		name: "a weight", example: `"450 g", "1.2 kg", "33 oz" or "1 lb 4 oz"`, smaller: "nanogram",
-		units: map[string]int64{"mg": int64(Milligram), "g": int64(Gram), "kg": int64(Kilogram), "oz": int64(Ounce), "lb": int64(Pound)},
-		pairs: map[string]string{"lb": "oz", "kg": "g"},
-	}
-	lengths = dimension{
-		name: "a length", example: `"80 mm", "8 cm" or "3 1/4 in"`, smaller: "nanometre",
-		units: map[string]int64{"mm": int64(Millimetre), "cm": int64(10 * Millimetre), "m": int64(1000 * Millimetre), "in": int64(Inch)},
-	}
-	volumes = dimension{
-		name: "a volume", example: `"950 ml", "1.2 l" or "33 fl oz"`, smaller: "nanolitre",
-		units: map[string]int64{"ml": int64(Millilitre), "l": int64(Litre), "fl oz": int64(FluidOunce)},
-	}
-	shares = dimension{
-		name: "a share", example: `"5%" or "0.4%"`, smaller: "part of a billion",
-		units: map[string]int64{"%": int64(Percent)},
-	}
-)
-
-// alternatives spells out units that people write in another way.
-var alternatives = map[string]string{
-	"gram": "g", "grams": "g", "gr": "g", "kilogram": "kg", "kilograms": "kg", "kgs": "kg",
-	"ounce": "oz", "ounces": "oz", "ozs": "oz", "pound": "lb", "pounds": "lb", "lbs": "lb",
-	"millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
-	"centimetre": "cm", "centimetres": "cm", "inch": "in", "inches": "in", `"`: "in",
-	"millilitre": "ml", "millilitres": "ml", "milliliter": "ml", "milliliters": "ml", "litre": "l", "litres": "l", "liter": "l", "liters": "l",
-	"floz": "fl oz", "fl. oz": "fl oz", "fluid ounce": "fl oz", "fluid ounces": "fl oz",
-	"percent": "%", "per cent": "%", "pct": "%", "°c": "C", "celsius": "C", "°f": "F", "fahrenheit": "F",
-}
-
 // ParseMass reads a weight such as "450 g", "1.2 kg", "33 oz" or "1 lb 4 oz".
-// It rounds once, to the nearest nanogram, halves up. The error is a
-// [*SyntaxError]; a sign is one: amounts are never negative.
+// It rounds once, to the nearest nanogram, halves up. The case of a unit is
+// free, and so are spaces around numbers and units. The error is a
+// [*SyntaxError]: a sign, a decimal comma, an exponent or a leading zero are no
+// part of an amount, and neither is more than about 9 t.
 func ParseMass(s string) (Mass, Quantity, error) {
 	v, q, err := masses.parse(s)
 	return Mass(v), q, err
@@ -113,15 +102,15 @@ func ParseLength(s string) (Length, Quantity, error) {
 }
 
 // ParseVolume reads a volume such as "33 fl oz" or "950 ml"; see [ParseMass].
-// The fluid ounce is the US one. It is worth 29.5735295625 ml, and the value is
-// computed from that figure, so 128 fl oz is the US gallon to the nanolitre.
+// The fluid ounce is the US one and is computed exactly: 128 fl oz is the US
+// gallon to the nanolitre.
 func ParseVolume(s string) (Volume, Quantity, error) {
 	v, q, err := volumes.parse(s)
 	return Volume(v), q, err
 }
 
-// ParseShare reads a share such as "5%". A share may be more than the whole;
-// whoever asks for it says what bounds it has.
+// ParseShare reads a share such as "5%"; see [ParseMass]. A share may be more
+// than the whole; whoever asks for it says what bounds it has.
 func ParseShare(s string) (Share, Quantity, error) {
 	v, q, err := shares.parse(s)
 	return Share(v), q, err
@@ -130,36 +119,93 @@ func ParseShare(s string) (Share, Quantity, error) {
 // ParseShareRange reads a share or a range of shares: "5%", "20-30%",
 // "20%-30%" or "20–30 %". A range that runs downwards is an error.
 func ParseShareRange(s string) (ShareRange, error) {
-	cut := strings.IndexAny(s, "-–")
-	if cut <= 0 {
+	sc := scan(s)
+	split := sc.seek(isDash)
+	if sc.done() || split == 0 {
 		v, _, err := ParseShare(s)
 		return ShareRange{v, v}, err
 	}
-	_, dash := utf8.DecodeRuneInString(s[cut:])
-	low, high := strings.TrimSpace(s[:cut]), s[cut+dash:]
-	if !strings.HasSuffix(low, "%") {
-		low += "%"
+	first := strings.TrimRightFunc(string(sc.text[:split]), unicode.IsSpace)
+	if !strings.HasSuffix(first, "%") {
+		first += "%" // "20-30%": one sign serves both
 	}
-	l, _, err := ParseShare(low)
+	low, _, err := ParseShare(first)
 	if err != nil {
 		return ShareRange{}, err
 	}
-	h, _, err := ParseShare(high)
+	sc.at++
+	exact, _, err := shares.read(&sc)
 	if err != nil {
 		return ShareRange{}, err
 	}
-	if l > h {
-		return ShareRange{}, &SyntaxError{Message: "the range runs downwards", Hint: `write the smaller share first, such as "20-30%"`}
+	high := Share(roundHalfUp(exact))
+	if low > high {
+		return ShareRange{}, &SyntaxError{split, "the range runs downwards", `write the smaller share first, such as "20-30%"`}
 	}
-	return ShareRange{l, h}, nil
+	return ShareRange{low, high}, nil
 }
 
-// ParseCount reads a whole number without a unit, from 0 to 999,999,999.
+// ParseOffset reads a length that may point either way, such as "-0.1 mm" or
+// "0.3 mm": how far a printer is out. It is read as by [ParseLength], after the
+// sign.
+func ParseOffset(s string) (Length, error) {
+	sc := scan(s)
+	negative := sc.sign()
+	exact, _, err := lengths.read(&sc)
+	if err != nil {
+		return 0, err
+	}
+	l := Length(roundHalfUp(exact))
+	if negative {
+		return -l, nil
+	}
+	return l, nil
+}
+
+// ParseTemperature reads a temperature such as "32 C", "32 °C" or "90 F" and
+// gives it in degrees Celsius. It may be below nought, but not below absolute
+// zero. The error is a [*SyntaxError].
+func ParseTemperature(s string) (float64, error) {
+	const hint = `write a temperature as "32 C" or "90 F"`
+	sc := scan(s)
+	negative := sc.sign()
+	_, degrees, err := sc.number()
+	if err != nil {
+		return 0, err.or(hint)
+	}
+	if negative {
+		degrees.Neg(degrees)
+	}
+	at, unit := sc.unit()
+	switch strings.TrimPrefix(fold(unit), "°") {
+	case "c":
+	case "f":
+		degrees.Sub(degrees, big.NewRat(32, 1))
+		degrees.Mul(degrees, big.NewRat(5, 9))
+	case "":
+		return 0, &SyntaxError{at, fmt.Sprintf("%q has no unit", s), hint}
+	default:
+		return 0, &SyntaxError{at, fmt.Sprintf("%q is not a unit of temperature", unit), hint}
+	}
+	if !sc.done() {
+		return 0, &SyntaxError{sc.at, fmt.Sprintf("%q is more than one temperature", s), hint}
+	}
+	if degrees.Cmp(big.NewRat(-27315, 100)) < 0 {
+		return 0, &SyntaxError{0, fmt.Sprintf("%q is below absolute zero", s), hint}
+	}
+	celsius, _ := degrees.Float64()
+	return celsius, nil
+}
+
+// ParseCount reads a whole number without a unit, from 0 to 999,999,999. The
+// error is a [*SyntaxError].
 func ParseCount(s string) (int, error) {
-	sc := scanner{text: []rune(s)}
+	sc := scan(s)
+	sc.spaces()
 	digits := sc.digits()
-	if digits == "" || !sc.done() || len(digits) > 9 || len(digits) > 1 && digits[0] == '0' {
-		return 0, &SyntaxError{Offset: sc.at, Message: fmt.Sprintf("%q is not a whole number", s), Hint: `write it in digits, such as "8"`}
+	sc.spaces()
+	if digits == "" || !sc.done() || len(digits) > 9 || hasLeadingZero(digits) {
+		return 0, &SyntaxError{sc.at, fmt.Sprintf("%q is not a whole number", s), `write it in digits, such as "8"`}
 	}
 	n := 0
 	for _, d := range digits {
@@ -168,267 +214,65 @@ func ParseCount(s string) (int, error) {
 	return n, nil
 }
 
-// ParseNumber reads a plain positive number without a unit, such as "2" or
-// "1.5": a ratio.
+// ParseNumber reads a plain number without a unit, such as "2" or "1.5": a
+// ratio. It is not negative. The error is a [*SyntaxError].
 func ParseNumber(s string) (float64, error) {
-	sc := scanner{text: []rune(s)}
-	n, err := sc.number()
+	const hint = `write it without a unit, such as "2" or "1.5"`
+	sc := scan(s)
+	_, value, err := sc.number()
 	if err != nil {
-		return 0, err
+		return 0, err.or(hint)
 	}
-	if !sc.done() {
-		return 0, &SyntaxError{Offset: sc.at, Message: fmt.Sprintf("%q is not a plain number", s), Hint: `write it without a unit, such as "2" or "1.5"`}
+	if sc.spaces(); !sc.done() {
+		return 0, &SyntaxError{sc.at, fmt.Sprintf("%q is not a plain number", s), hint}
 	}
-	v, _ := n.value.Float64()
+	v, _ := value.Float64()
 	return v, nil
 }
 
-// A Figure is a number with a unit that has no type of its own: "196 mg KOH/g".
+// A Figure is a number, or a range of numbers, with a unit that has no type of
+// its own: "196 mg KOH/g".
 type Figure struct {
 	Low, High float64
 	Unit      string
 }
 
-// ParseFigure reads a number or a range of numbers with one of the units
-// allowed, which are given in their canonical spelling: "196 mg KOH/g",
-// "184-196 mg KOH/g". Spaces within a unit and the case of its letters are free.
+// ParseFigure reads a figure in one of the units given, of which there is at
+// least one: "196 mg KOH/g", "184-196 mg KOH/g". The unit of the Figure is
+// spelled as in the list; in the text, its spaces and the case of its letters
+// are free. A range that runs downwards is an error. The error is a
+// [*SyntaxError].
 func ParseFigure(s string, units ...string) (Figure, error) {
-	hint := fmt.Sprintf("write it as %q", "196 "+units[0])
-	sc := scanner{text: []rune(s)}
-	low, err := sc.number()
+	hint := fmt.Sprintf(`write it as "196 %s"`, strings.Join(units, `" or "196 `))
+	sc := scan(s)
+	_, low, err := sc.number()
 	if err != nil {
-		return Figure{}, err
+		return Figure{}, err.or(hint)
 	}
-	high := low
+	high, split := low, sc.at
 	sc.spaces()
-	if sc.is('-') || sc.is('–') {
+	if !sc.done() && isDash(sc.text[sc.at]) {
 		sc.at++
-		sc.spaces()
-		if high, err = sc.number(); err != nil {
-			return Figure{}, err
+		if _, high, err = sc.number(); err != nil {
+			return Figure{}, err.or(hint)
 		}
+		sc.spaces()
 	}
-	sc.spaces()
-	rest := foldUnit(string(sc.text[sc.at:]))
-	for _, unit := range units {
-		if rest != foldUnit(unit) {
+	unit := strings.TrimSpace(string(sc.text[sc.at:]))
+	if unit == "" {
+		return Figure{}, &SyntaxError{sc.at, fmt.Sprintf("%q has no unit", s), hint}
+	}
+	squeeze := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
+	for _, known := range units {
+		if squeeze(unit) != squeeze(known) {
 			continue
 		}
-		l, _ := low.value.Float64()
-		h, _ := high.value.Float64()
-		if l > h {
-			return Figure{}, &SyntaxError{Message: "the range runs downwards", Hint: "write the smaller figure first"}
+		if low.Cmp(high) > 0 {
+			return Figure{}, &SyntaxError{split, "the range runs downwards", "write the smaller figure first"}
 		}
-		return Figure{l, h, unit}, nil
+		l, _ := low.Float64()
+		h, _ := high.Float64()
+		return Figure{l, h, known}, nil
 	}
-	if rest == "" {
-		return Figure{}, &SyntaxError{Offset: sc.at, Message: fmt.Sprintf("%q has no unit", s), Hint: hint}
-	}
-	return Figure{}, &SyntaxError{Offset: sc.at, Message: fmt.Sprintf("%q is not one of the units %s", rest, strings.Join(units, ", ")), Hint: hint}
-}
-
-func foldUnit(s string) string {
-	return strings.ToLower(strings.Join(strings.Fields(s), ""))
-}
-
-func (d dimension) parse(s string) (int64, Quantity, error) {
-	var q Quantity
-	total := new(big.Rat)
-	sc := scanner{text: []rune(s)}
-	for {
-		sc.spaces()
-		n, err := sc.number()
-		if err != nil {
-			err.Hint = either(err.Hint, "write "+d.name+" as "+d.example)
-			return 0, Quantity{}, err
-		}
-		sc.spaces()
-		at := sc.at
-		unit := sc.unit()
-		worth, ok := d.units[unit]
-		switch {
-		case ok:
-		case unit == "":
-			return 0, Quantity{}, &SyntaxError{at, fmt.Sprintf("%q has no unit", s), "write " + d.name + " as " + d.example}
-		default:
-			return 0, Quantity{}, &SyntaxError{at, fmt.Sprintf("%q is not a unit of %s", unit, strings.TrimPrefix(d.name, "a ")), "write " + d.name + " as " + d.example}
-		}
-		if len(q.Parts) > 0 && d.pairs[q.Parts[0].Unit] != unit {
-			return 0, Quantity{}, &SyntaxError{at, fmt.Sprintf("%q cannot follow %q", unit, q.Parts[0].Unit), "write " + d.name + " as " + d.example}
-		}
-		value := new(big.Rat).SetInt64(worth)
-		if unit == "fl oz" {
-			value.SetFrac64(295_735_295_625, 10_000) // nanolitres, exact
-		}
-		total.Add(total, value.Mul(value, &n.value))
-		q.Parts = append(q.Parts, Part{n, unit})
-		sc.spaces()
-		if sc.done() {
-			break
-		}
-		if len(q.Parts) == 2 || d.pairs[unit] == "" {
-			return 0, Quantity{}, &SyntaxError{sc.at, fmt.Sprintf("%q is more than one amount", s), "write " + d.name + " as " + d.example}
-		}
-	}
-	v, ok := roundHalfUp(total)
-	if !ok {
-		return 0, Quantity{}, &SyntaxError{0, fmt.Sprintf("%q is more than this program counts", s), ""}
-	}
-	return v, q, nil
-}
-
-// either gives the first text that is not empty.
-func either(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
-}
-
-// roundHalfUp gives the whole number nearest to a number that is not negative.
-func roundHalfUp(r *big.Rat) (int64, bool) {
-	twice := new(big.Int).Add(new(big.Int).Lsh(r.Num(), 1), r.Denom())
-	v := twice.Quo(twice, new(big.Int).Lsh(r.Denom(), 1))
-	return v.Int64(), v.IsInt64() && v.Int64() <= math.MaxInt64/4
-}
-
-// A scanner walks over the characters of an amount.
-type scanner struct {
-	text []rune
-	at   int
-}
-
-func (sc *scanner) done() bool     { return sc.at >= len(sc.text) }
-func (sc *scanner) is(r rune) bool { return sc.at < len(sc.text) && sc.text[sc.at] == r }
-
-// spaces passes over spaces, the no-break and the narrow no-break one too.
-func (sc *scanner) spaces() {
-	for sc.is(' ') || sc.is('\u00a0') || sc.is('\u202f') {
-		sc.at++
-	}
-}
-
-func (sc *scanner) digits() string {
-	start := sc.at
-	for sc.at < len(sc.text) && sc.text[sc.at] >= '0' && sc.text[sc.at] <= '9' {
-		sc.at++
-	}
-	return string(sc.text[start:sc.at])
-}
-
-// mostDigits is how many digits a number may have on either side of its point.
-const mostDigits = 12
-
-// number reads "4", "4.25", "1/2" or "3 1/4".
-func (sc *scanner) number() (Number, *SyntaxError) {
-	start := sc.at
-	wrong := func(message, hint string) (Number, *SyntaxError) {
-		return Number{}, &SyntaxError{Offset: sc.at, Message: message, Hint: hint}
-	}
-	switch {
-	case sc.done():
-		return wrong("there is no number", "")
-	case sc.is('-') || sc.is('−'):
-		return wrong("an amount is never negative", "")
-	case sc.is('+'):
-		return wrong("an amount has no sign", "")
-	}
-	whole := sc.digits()
-	if whole == "" {
-		return wrong(fmt.Sprintf("%q does not begin with a number", string(sc.text)), "")
-	}
-	if len(whole) > mostDigits {
-		return wrong("the number has too many digits", "")
-	}
-	var n Number
-	var ok bool
-	switch {
-	case sc.is(','):
-		hint := `write a decimal point: "` + whole + "." + `5"`
-		if sc.at++; len(sc.digits()) == 3 {
-			hint = "write thousands without a comma, and decimals with a point"
-		}
-		sc.at = start + len(whole)
-		return wrong("a comma stands in the number", hint)
-	case sc.is('.'):
-		sc.at++
-		decimals := sc.digits()
-		if decimals == "" || len(decimals) > mostDigits {
-			return wrong("the decimals after the point are missing or too many", "")
-		}
-		_, ok = n.value.SetString(whole + "." + decimals)
-	case sc.is('/'):
-		_, ok = sc.fraction(&n.value, "0", whole)
-	default:
-		before := sc.at
-		sc.spaces()
-		numerator := ""
-		if sc.at > before {
-			numerator = sc.digits()
-		}
-		if numerator != "" && sc.is('/') {
-			_, ok = sc.fraction(&n.value, whole, numerator)
-			break
-		}
-		sc.at = before
-		_, ok = n.value.SetString(whole)
-	}
-	if !ok {
-		return wrong("the fraction is not complete", `write it as "3 1/4"`)
-	}
-	if sc.is(',') || sc.is('.') || sc.is('_') || sc.is('/') {
-		return wrong("the number goes on in an unknown way", `write decimals with one point: "4.5"`)
-	}
-	n.Text = string(sc.text[start:sc.at])
-	return n, nil
-}
-
-// fraction reads the part of a common fraction from its stroke on.
-func (sc *scanner) fraction(value *big.Rat, whole, numerator string) (*big.Rat, bool) {
-	sc.at++
-	denominator := sc.digits()
-	if denominator == "" || len(denominator) > mostDigits || len(numerator) > mostDigits || strings.Trim(denominator, "0") == "" {
-		return nil, false
-	}
-	part, ok := new(big.Rat).SetString(numerator + "/" + denominator)
-	if !ok {
-		return nil, false
-	}
-	base, ok := new(big.Rat).SetString(whole)
-	if !ok {
-		return nil, false
-	}
-	return value.Add(base, part), true
-}
-
-// unit reads a unit and gives its canonical spelling, or what stands there.
-func (sc *scanner) unit() string {
-	start := sc.at
-	for sc.at < len(sc.text) && (sc.text[sc.at] < '0' || sc.text[sc.at] > '9') {
-		sc.at++
-	}
-	typed := strings.TrimSpace(string(sc.text[start:sc.at]))
-	folded := strings.ToLower(strings.Join(strings.Fields(typed), " "))
-	if canonical, ok := alternatives[folded]; ok {
-		return canonical
-	}
-	if folded == "l" || folded == "ml" || folded == "mg" || folded == "g" || folded == "kg" ||
-		folded == "oz" || folded == "lb" || folded == "mm" || folded == "cm" || folded == "m" || folded == "in" || folded == "fl oz" {
-		return folded
-	}
-	return typed
-}
-
-// Mass gives the quantity as a mass, and 0 for one that is none.
-func (q Quantity) Mass() Mass {
-	total := new(big.Rat)
-	for i := range q.Parts {
-		worth, ok := masses.units[q.Parts[i].Unit]
-		if !ok {
-			return 0
-		}
-		total.Add(total, new(big.Rat).Mul(new(big.Rat).SetInt64(worth), &q.Parts[i].Number.value))
-	}
-	v, _ := roundHalfUp(total)
-	return Mass(v)
+	return Figure{}, &SyntaxError{sc.at, fmt.Sprintf("%q is not a unit that is known here", unit), hint}
 }

@@ -34,7 +34,8 @@ func (r Rect) Bottom() Length { return r.Y + r.H }
 // Inset gives the rectangle with d taken off on all four sides.
 func (r Rect) Inset(d Length) Rect { return Rect{r.X + d, r.Y + d, r.W - 2*d, r.H - 2*d} }
 
-// A Scene is one label or page.
+// A Scene is one label or page. Items may reach past its size, as ornament does
+// that is to be cut through; nothing is clipped when it is placed on a sheet.
 type Scene struct {
 	Size  Size
 	Items []Item

@@ -1,0 +1,360 @@
+package bar_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"saponym/inci"
+	"saponym/internal/bar"
+	"saponym/internal/blend"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/measure"
+	"saponym/internal/saponify"
+)
+
+// read reads a formula that must have no findings.
+func read(t testing.TB, text string) formula.Formula {
+	t.Helper()
+	f, findings, err := formula.ReadFormula("formulas/test.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range findings {
+		if x.Level == finding.Stop {
+			t.Fatal(x.Text())
+		}
+	}
+	return f
+}
+
+func pour(t testing.TB, text string, own ...formula.Material) (*bar.Batter, []finding.Finding) {
+	t.Helper()
+	return bar.Pour(read(t, text), formula.NewLibrary(own))
+}
+
+func material(t testing.TB, id, text string) formula.Material {
+	t.Helper()
+	m, findings, err := formula.ReadMaterial("materials/"+id+".yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range findings {
+		if x.Level == finding.Stop {
+			t.Fatal(x.Text())
+		}
+	}
+	return m
+}
+
+func rules(findings []finding.Finding) string {
+	var all []string
+	for _, f := range findings {
+		all = append(all, fmt.Sprintf("%d:%d %s %s", f.At.Line, f.At.Col, f.Level, f.Rule))
+	}
+	return strings.Join(all, "\n")
+}
+
+// Two oils of which only the order is known, an exact weight of lye, parfum, clay
+// and water: three compositions that the statement allows, worked out by hand
+// from the saponification values. Each has its own extent, and mass closes in
+// each.
+func TestThreeCompositionsByHand(t *testing.T) {
+	oils := bar.Source{Mass: 1000, Shares: blend.Union{blend.Free(2)}, Parts: []bar.Part{
+		{Fat: &bar.Fat{Fat: saponify.Fat{SAP: 190}}}, {Fat: &bar.Fat{Fat: saponify.Fat{SAP: 257}}},
+	}}
+	b := &bar.Bar{
+		Sources: []bar.Source{oils}, Lye: measure.Exactly(128.676 / inci.MolarMassNaOH),
+		Lines: []bar.Line{
+			{Terms: []bar.Term{{Source: 0, Part: 0, Product: bar.SodiumSoap}}},
+			{Terms: []bar.Term{{Source: 0, Part: 1, Product: bar.SodiumSoap}}},
+			{Terms: []bar.Term{{Source: 0, Part: 0, Product: bar.Fatty}}},
+			{Terms: []bar.Term{{Source: 0, Part: 1, Product: bar.Fatty}}},
+			{Terms: []bar.Term{{Source: 0, Part: 0, Product: bar.Glycerol}, {Source: 0, Part: 1, Product: bar.Glycerol}}},
+		},
+	}
+	for _, tt := range []struct {
+		olive float64
+		want  [5]float64 // sodium olivate, sodium cocoate, olive oil, coconut oil, glycerin
+	}{
+		{1, [5]float64{979.92, 0, 50.00, 0, 98.76}},
+		{0.75, [5]float64{675.40, 227.56, 95.22, 31.74, 98.76}},
+		{0.5, [5]float64{416.52, 421.00, 96.20, 96.20, 98.76}},
+	} {
+		got, err := b.At(bar.Point{Shares: [][]float64{{tt.olive, 1 - tt.olive}}, SAP: [][]float64{{190, 257}}, Lye: b.Lye.Low})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum := 0.0
+		for i := range got {
+			sum += got[i]
+			if math.Abs(got[i]-tt.want[i]) > 0.01 {
+				t.Errorf("olive %v: line %d is %.3f g, want %.2f", tt.olive, i, got[i], tt.want[i])
+			}
+		}
+		if math.Abs(sum-1128.676) > 1e-9 {
+			t.Errorf("olive %v: the lines sum to %.9f g", tt.olive, sum)
+		}
+	}
+}
+
+func TestLye(t *testing.T) {
+	for _, tt := range []struct {
+		name, lye          string
+		weigh, water, left float64 // left: superfat in per cent
+	}{
+		// 1000 g of olive oil at 190 mg KOH/g take 3.38649 mol of alkali (1000 · 0.190 / 56.1053).
+		{"superfat", "{alkali: sodium hydroxide, superfat: 5%, water: {strength: 33%}}", 128.676, 261.252, 5},
+		{"purity", "{alkali: sodium hydroxide, purity: 98%, superfat: 5%, water: {per_lye: 2}}", 131.302, 262.604, 5},
+		{"weight", "{alkali: sodium hydroxide, weight: 128.676 g, water: {weight: 250 g}}", 128.676, 250, 5},
+		{"ratio", "{alkali: sodium hydroxide, ratio: {alkali: 128.676 g, oils: 1 kg}, water: {of_oils: 38%}}", 128.676, 380, 5},
+		{"potassium", "{alkali: potassium hydroxide, superfat: 5%, water: {strength: 33%}}", 180.5, 366.470, 5},
+		{"none left", "{alkali: sodium hydroxide, superfat: 0%, water: {per_lye: 2}}", 135.449, 270.897, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			b, findings := pour(t, "name: Test\nidentity: soap\npot: [{material: olive-oil, weight: 1000 g}]\nlye: "+tt.lye+"\n")
+			if b == nil {
+				t.Fatal(rules(findings))
+			}
+			for what, pair := range map[string][2]float64{
+				"alkali weighed": {b.Alkali.Weigh, tt.weigh}, "water": {b.Water, tt.water}, "superfat": {100 * b.Superfat(), tt.left},
+			} {
+				if math.Abs(pair[0]-pair[1]) > 0.001 {
+					t.Errorf("%s: got %.4f, want %.4f", what, pair[0], pair[1])
+				}
+			}
+		})
+	}
+}
+
+// What cannot be known exactly, or is beyond this version, is refused with its
+// place.
+func TestRefusals(t *testing.T) {
+	const start = "name: Test\nidentity: soap\n"
+	const lye = "lye: {alkali: sodium hydroxide, purity: 98%, superfat: 5%, water: {per_lye: 2}}\n"
+	blendOf := func(lines string) formula.Material {
+		return material(t, "house-blend", "name: House blend\nkind: oil blend\ncontains:\n"+lines)
+	}
+	for _, tt := range []struct {
+		name, text string
+		own        []formula.Material
+		want       string
+	}{
+		{"lye-heavy", start + "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, weight: 140 g, water: {per_lye: 2}}\n", nil, "4:15 stop BAR-LYE-HEAVY"},
+		{"unknown material", start + "pot: [{material: olvie-oil, weight: 1000 g}]\n" + lye, nil, "3:18 stop BAR-MATERIAL"},
+		{"wax", start + "pot: [{material: olive-oil, weight: 900 g}, {material: beeswax, weight: 20 g}]\n" + lye, nil, "3:56 stop BAR-UNPROVED"},
+		{"an order only", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
+			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil}\n  - {inci: Cocos Nucifera (Coconut) Oil}\norder: descending\n")}, "3:18 stop BAR-UNPROVED"},
+		{"a range", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
+			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 60-70%}\n  - {inci: Cocos Nucifera (Coconut) Oil, share: 30-40%}\n")}, "3:18 stop BAR-UNPROVED"},
+		{"two alkalis", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: [{alkali: sodium hydroxide, share: 90%}, {alkali: potassium hydroxide, share: 10%}], of: moles, superfat: 5%, water: {per_lye: 2}}\n", nil, "4:65 stop BAR-UNPROVED"},
+		{"milk", start + "pot: [{material: olive-oil, weight: 900 g}]\n" + strings.Replace(lye, "{per_lye: 2}", "{per_lye: 2}, liquids: [{material: goat-milk, share: 50%}]", 1), nil, "4:102 stop BAR-UNPROVED"},
+		{"acid", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: citric-acid, weight: 9 g}]\n" + lye, nil, "4:18 stop BAR-UNPROVED"},
+		{"an oil of which nothing is known", start + "pot: [{material: moon-oil, weight: 900 g}]\n" + lye,
+			[]formula.Material{material(t, "moon-oil", "name: Moon oil\nkind: oil\ninci: Luna Fantastica Seed Oil\nsap: 190 mg KOH/g\n")}, "3:18 stop BAR-SAP"},
+		{"late oil in a cold process", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: castor-oil, weight: 9 g, at: after}]\n" + lye, nil, "4:47 stop BAR-LATE-OIL"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			b, findings := pour(t, tt.text, tt.own...)
+			if got := rules(findings); !strings.Contains(got, tt.want) {
+				t.Errorf("got\n%s\nwant %s", got, tt.want)
+			}
+			if b == nil {
+				return
+			}
+			if cured, err := b.Cured(bar.Unweighed); err == nil && cured.Exact() {
+				t.Error("the bar is exact, and labels could be made of it")
+			}
+		})
+	}
+}
+
+// A lye-heavy bar has no lines at all, and its superfat is not clamped.
+func TestLyeHeavyHasNoBar(t *testing.T) {
+	b, _ := pour(t, "name: Test\nidentity: soap\npot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, weight: 140 g, water: {per_lye: 2}}\n")
+	if b.Superfat() > -0.03 {
+		t.Errorf("superfat %.4f, want about −0.034", b.Superfat())
+	}
+	if _, err := b.Cured(bar.Unweighed); !errors.Is(err, bar.ErrLyeHeavy) {
+		t.Errorf("got %v, want ErrLyeHeavy", err)
+	}
+}
+
+// An oil of one lot whose supplier states its figures takes those, and no spread.
+func TestOwnFigures(t *testing.T) {
+	own := material(t, "olive-oil", "name: Olive oil of the mill\nsap: 186 mg KOH/g\nacid_value: 2 mg KOH/g\n")
+	b, findings := pour(t, "name: Test\nidentity: soap\npot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 0.5%, water: {per_lye: 2}}\n", own)
+	if strings.Contains(rules(findings), bar.RuleLyeMargin) {
+		t.Errorf("a stated figure has no spread:\n%s", rules(findings))
+	}
+	if want := 0.186 / 56.1053 * 1000; math.Abs(b.Fats-want) > 1e-6 {
+		t.Errorf("the fats bind %.6f mol, want %.6f", b.Fats, want)
+	}
+}
+
+// A blend's stated saponification value fixes its demand, whatever the handbooks
+// say of its oils.
+func TestBlendTakesItsStatedValue(t *testing.T) {
+	own := material(t, "pantry", "name: Pantry\nkind: oil blend\nsap: 200 mg KOH/g\ncontains:\n  - {inci: Olea Europaea (Olive) Fruit Oil, share: 60%}\n  - {inci: Cocos Nucifera (Coconut) Oil, share: 40%}\n")
+	b, findings := pour(t, "name: Test\nidentity: soap\npot: [{material: pantry, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {per_lye: 2}}\n", own)
+	if b == nil {
+		t.Fatal(rules(findings))
+	}
+	if want := 200 / 56.1053; math.Abs(b.Fats-want) > 1e-9 {
+		t.Errorf("the fats bind %.9f mol, want %.9f", b.Fats, want)
+	}
+}
+
+var (
+	someOils      = []string{"olive-oil", "coconut-oil", "palm-oil", "castor-oil", "shea-butter", "stearic-acid", "sunflower-oil", "cocoa-butter", "babassu-oil"}
+	someAdditives = []string{"kaolin", "oat-flour", "salt", "charcoal", "lavender-oil", "iron-oxide-red", "sodium-lactate"}
+)
+
+// anyFormula draws a formula that can be poured.
+func anyFormula(t *rapid.T) formula.Formula {
+	var b strings.Builder
+	b.WriteString("name: Test\nidentity: soap\npot:\n")
+	for _, oil := range rapid.SliceOfNDistinct(rapid.SampledFrom(someOils), 1, 6, rapid.ID).Draw(t, "oils") {
+		fmt.Fprintf(&b, "  - {material: %s, weight: %d mg}\n", oil, rapid.IntRange(1, 5_000_000).Draw(t, "weight"))
+	}
+	alkali := rapid.SampledFrom([]string{"sodium hydroxide", "potassium hydroxide"}).Draw(t, "alkali")
+	fmt.Fprintf(&b, "lye: {alkali: %s, purity: %d%%, superfat: %d%%, water: {per_lye: %d}}\n", alkali,
+		rapid.IntRange(80, 100).Draw(t, "purity"), rapid.IntRange(0, 60).Draw(t, "superfat"), rapid.IntRange(1, 4).Draw(t, "water"))
+	additives := rapid.SliceOfNDistinct(rapid.SampledFrom(someAdditives), 0, 4, rapid.ID).Draw(t, "additives")
+	if len(additives) > 0 {
+		b.WriteString("add:\n")
+	}
+	for _, a := range additives {
+		fmt.Fprintf(&b, "  - {material: %s, weight: %d mg}\n", a, rapid.IntRange(1, 200_000).Draw(t, "weight"))
+	}
+	f, _, err := formula.ReadFormula("formulas/test.yaml", []byte(b.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+// Mass closes: all that was weighed is in the lines of the bar as poured, and the
+// water in them is what was poured, what the acids formed, and what the potassium
+// hydroxide brought.
+func TestMassCloses(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := anyFormula(t)
+		batter, findings := bar.Pour(f, formula.Library{})
+		if batter == nil {
+			t.Fatal(rules(findings))
+		}
+		in := 0.0
+		for _, s := range batter.Sources {
+			in += s.Mass
+		}
+		for name, make := range map[string]func() (*bar.Bar, error){"fresh": batter.Fresh, "made": batter.Made} {
+			b, err := make()
+			if err != nil {
+				t.Fatal(err)
+			}
+			out := sum(t, b)
+			if math.Abs(out-in) > 1e-9*in {
+				t.Fatalf("%s: %.12f g in, %.12f g out", name, in, out)
+			}
+		}
+		fresh, err := batter.Fresh()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := batter.Water + formed(t, batter); math.Abs(fresh.Water.Low-want) > 1e-9*in {
+			t.Fatalf("%.12f g of water in the bar, %.12f g poured and formed", fresh.Water.Low, want)
+		}
+	})
+}
+
+// formed reckons the water that is not poured in another way than the bar does:
+// from the equivalents alone.
+func formed(t *rapid.T, batter *bar.Batter) float64 {
+	acids := 0.0
+	for _, s := range batter.Sources {
+		for _, part := range s.Parts {
+			if part.Fat != nil {
+				a, _ := part.Fat.Equivalents()
+				acids += a * s.Mass
+			}
+		}
+	}
+	mol := batter.Saponified() * batter.Fats
+	water := min(acids, mol) * inci.MolarMassWater
+	if batter.Alkali.Name == "potassium hydroxide" {
+		water += batter.Alkali.Weigh - batter.Alkali.Pure
+	}
+	return water
+}
+
+func sum(t *rapid.T, b *bar.Bar) float64 {
+	p, err := b.Middle()
+	if err != nil {
+		t.Fatal(err)
+	}
+	masses, err := b.At(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	total := 0.0
+	for _, m := range masses {
+		if m < -1e-12 {
+			t.Fatalf("a line of %v g", m)
+		}
+		total += m
+	}
+	return total
+}
+
+// "Certain" is never wrong: no bar with any water that is allowed contradicts a
+// proved question, and a refuted one is contradicted by its own witness.
+func TestLeastIsTheLeast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		batter, findings := bar.Pour(anyFormula(t), formula.Library{})
+		if batter == nil {
+			t.Fatal(rules(findings))
+		}
+		b, err := batter.Cured(bar.Unweighed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q := bar.Question{Weights: make([]float64, len(b.Lines))}
+		for i := range q.Weights {
+			q.Weights[i] = float64(rapid.IntRange(-2, 2).Draw(t, "weight"))
+		}
+		answer := b.Least(q)
+		value := func(p bar.Point) float64 {
+			masses, err := b.At(p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			v := q.Const
+			for i, m := range masses {
+				v += q.Weights[i] * m
+			}
+			return v
+		}
+		p, err := b.Middle()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range 20 {
+			p.Water = rapid.Float64Range(b.Water.Low, b.Water.High).Draw(t, "water")
+			if v := value(p); v < answer.Low-1e-9*(1+math.Abs(v)) {
+				t.Fatalf("with %v g of water the sum is %v, below the least %v", p.Water, v, answer.Low)
+			}
+		}
+		if got := value(answer.At); math.Abs(got-answer.Low) > 1e-9*(1+math.Abs(got)) {
+			t.Fatalf("the witness gives %v, not %v", got, answer.Low)
+		}
+		if (answer.Verdict == bar.Refuted) != (answer.Low < -b.Tie()) {
+			t.Fatalf("verdict %v for %v", answer.Verdict, answer.Low)
+		}
+	})
+}

@@ -1,0 +1,173 @@
+// Package blend holds what is known of the shares in a mixture as a set of
+// possible compositions. It is mathematics only: it knows nothing of oils, and
+// its shares are fractions of 1.
+package blend
+
+import (
+	"errors"
+	"math"
+	"slices"
+)
+
+// A Set holds every composition whose shares lie within their bounds, do not
+// rise where Down says so, and sum to 1.
+type Set struct {
+	Low, High []float64 // one pair of bounds a part
+	Down      []bool    // Down[i]: share i is at least share i+1; one fewer than the parts
+}
+
+// A Union holds every composition that one of its sets holds.
+type Union []Set
+
+// ErrEmpty says that no composition at all satisfies a statement.
+var ErrEmpty = errors.New("no composition satisfies all parts of the statement")
+
+// slack is how far shares may miss their sum, and rounding how far the bounds of
+// a share that is known may lie apart.
+const (
+	slack    = 1e-9
+	rounding = 1e-12
+)
+
+// Exactly gives the union that holds one composition. The shares must sum to 1.
+func Exactly(shares ...float64) Union {
+	return Union{{Low: shares, High: shares, Down: make([]bool, max(0, len(shares)-1))}}
+}
+
+// Free gives the set of all compositions of n parts.
+func Free(n int) Set {
+	s := Set{Low: make([]float64, n), High: make([]float64, n), Down: make([]bool, max(0, n-1))}
+	for i := range s.High {
+		s.High[i] = 1
+	}
+	return s
+}
+
+// Point gives the composition of a union that holds just one, and false when it
+// holds more or none.
+func (u Union) Point() ([]float64, bool) {
+	if len(u) != 1 {
+		return nil, false
+	}
+	s, err := u[0].tighten()
+	if err != nil {
+		return nil, false
+	}
+	for i := range s.Low {
+		if s.High[i]-s.Low[i] > rounding {
+			return nil, false
+		}
+	}
+	return s.Low, true
+}
+
+// Middle is the composition shown when nothing better is known: that of the
+// first set of the union. See [Set.Middle].
+func (u Union) Middle() ([]float64, error) {
+	if len(u) == 0 {
+		return nil, ErrEmpty
+	}
+	return u[0].Middle()
+}
+
+// Middle is the centroid of the order, scaled and clamped to the bounds: with c
+// the centroid, the shares are min(high, max(low, t·c)) for the one scale t that
+// makes them sum to 1. It is feasible, and the same on every machine. The error
+// is [ErrEmpty].
+func (s Set) Middle() ([]float64, error) {
+	s, err := s.tighten()
+	if err != nil {
+		return nil, err
+	}
+	centre := s.centroid()
+	// The sum grows with t, in straight pieces between the scales at which a
+	// share leaves its low bound or meets its high one.
+	var knots []float64
+	for i, c := range centre {
+		knots = append(knots, s.Low[i]/c, s.High[i]/c)
+	}
+	slices.Sort(knots)
+	shares := make([]float64, len(centre))
+	fill := func(t float64) (sum float64) {
+		for i, c := range centre {
+			shares[i] = min(s.High[i], max(s.Low[i], t*c))
+			sum += shares[i]
+		}
+		return sum
+	}
+	at, _ := slices.BinarySearchFunc(knots, 1, func(t, sum float64) int {
+		if fill(t) < sum {
+			return -1
+		}
+		return 1
+	})
+	t := knots[min(at, len(knots)-1)]
+	if at > 0 {
+		before := knots[at-1]
+		if low, high := fill(before), fill(t); high > low {
+			t = before + (t-before)*min(1, (1-low)/(high-low))
+		}
+	}
+	fill(t)
+	return shares, nil
+}
+
+// centroid gives the centre of gravity of all compositions that satisfy the
+// order and no bounds. Parts outside any run are equal on average; a run of k
+// parts shares out what is its own, k/n of the whole, like the ordered pieces
+// of a stick broken at random.
+func (s Set) centroid() []float64 {
+	n := len(s.Low)
+	centre := make([]float64, n)
+	for start := 0; start < n; {
+		end := start + 1
+		for end < n && s.Down[end-1] {
+			end++
+		}
+		k := end - start
+		tail := 0.0 // 1/k + 1/(k-1) + … from the smallest piece up
+		for i := k - 1; i >= 0; i-- {
+			tail += 1 / float64(i+1)
+			centre[start+i] = tail / float64(n)
+		}
+		start = end
+	}
+	return centre
+}
+
+// tighten draws the bounds in as far as the order and the sum allow, so that
+// each bound is reached by some composition along its run.
+func (s Set) tighten() (Set, error) {
+	n := len(s.Low)
+	t := Set{Low: slices.Clone(s.Low), High: slices.Clone(s.High), Down: s.Down}
+	for i := 1; i < n; i++ {
+		if s.Down[i-1] {
+			t.High[i] = min(t.High[i], t.High[i-1])
+		}
+	}
+	for i := n - 2; i >= 0; i-- {
+		if s.Down[i] {
+			t.Low[i] = max(t.Low[i], t.Low[i+1])
+		}
+	}
+	low, high := 0.0, 0.0
+	for i := range n {
+		if t.Low[i] > t.High[i] || math.IsNaN(t.Low[i]) || math.IsNaN(t.High[i]) {
+			return Set{}, ErrEmpty
+		}
+		low, high = low+t.Low[i], high+t.High[i]
+	}
+	if n == 0 || low > 1+slack || high < 1-slack {
+		return Set{}, ErrEmpty
+	}
+	// What the others leave at least and at most bounds each part as well. Bounds
+	// that fall along a run go on falling, since all move by the same rule.
+	for i := range n {
+		least, most := 1-(high-t.High[i]), 1-(low-t.Low[i])
+		t.Low[i], t.High[i] = max(t.Low[i], least), min(t.High[i], most)
+		if t.High[i] < t.Low[i] { // by rounding, where both are the rest
+			t.High[i] = t.Low[i]
+		}
+	}
+	return t, nil
+}

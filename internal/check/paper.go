@@ -1,0 +1,107 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"saponym/internal/finding"
+	"saponym/internal/font"
+	"saponym/internal/label"
+	"saponym/internal/measure"
+	"saponym/internal/scene"
+)
+
+// The rule ids of the gate of the paper.
+const (
+	RuleWords   = "CHECK-WORDS"   // words of the label that are not on the paper
+	RuleLetters = "CHECK-LETTERS" // letters lower than the law asks
+)
+
+// A Particular is one statement of the label, found again in the finished
+// drawing and measured there. Its JSON form is a contract.
+type Particular struct {
+	Duty     label.Duty `json:"id"`
+	Text     string     `json:"text"`
+	Letter   float64    `json:"letter_mm"`   // the lowest of its letters that the law measures
+	Required float64    `json:"required_mm"` // 0 where no height is asked
+	X        float64    `json:"x_mm"`        // where its first line begins, from the left edge
+	Y        float64    `json:"y_mm"`        // the baseline of that line, from the top
+	Cite     string     `json:"cite"`
+}
+
+// Paper looks for every statement of a label in its drawing and measures its
+// letters from the outlines of the typeface. What the drawing lacks, or has in
+// letters that are too low, is a finding of level stop.
+func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, error) {
+	var proof []Particular
+	var findings []finding.Finding
+	stop := func(rule, cite, message string) {
+		findings = append(findings, finding.Finding{Level: finding.Stop, Rule: rule, Message: message, Cite: cite, Market: c.Market})
+	}
+	for _, statement := range c.Statements {
+		drawn := textsOf(s, statement.Duty)
+		words := statement.Words()
+		var got strings.Builder
+		for _, t := range drawn {
+			got.WriteString(t.Runes)
+		}
+		if squeeze(got.String()) != squeeze(words) {
+			if statement.Required || len(drawn) > 0 {
+				stop(RuleWords, statement.Cite, fmt.Sprintf("the words of the duty %s are not all on the band: wanted %q, drawn %q", statement.Duty, words, got.String()))
+			}
+			continue
+		}
+		lowest := measure.Length(0)
+		for i, t := range drawn {
+			height, err := letterHeight(t, statement.Letters.Measured)
+			if err != nil {
+				return nil, nil, fmt.Errorf("measuring %s: %w", statement.Duty, err)
+			}
+			if i == 0 || height < lowest {
+				lowest = height
+			}
+		}
+		required := statement.Letters.Least(c.Bar.Face())
+		if lowest < required {
+			stop(RuleLetters, statement.Cite, fmt.Sprintf("the letters of the duty %s are %.3f mm high, and the law asks for %.3f mm", statement.Duty, lowest.Millimetres(), required.Millimetres()))
+		}
+		proof = append(proof, Particular{
+			Duty: statement.Duty, Text: words, Letter: lowest.Millimetres(), Required: required.Millimetres(),
+			X: drawn[0].At.X.Millimetres(), Y: drawn[0].At.Y.Millimetres(), Cite: statement.Cite,
+		})
+	}
+	return proof, findings, nil
+}
+
+// textsOf gives the texts of a scene that serve a duty, in reading order.
+func textsOf(s scene.Scene, duty label.Duty) []*scene.Text {
+	var texts []*scene.Text
+	for _, item := range s.Items {
+		if item.Text != nil && item.Mark.Duty == string(duty) {
+			texts = append(texts, item.Text)
+		}
+	}
+	return texts
+}
+
+// letterHeight measures the letters that the law measures; where it asks for
+// none, the small ones.
+func letterHeight(t *scene.Text, measured label.Measured) (measure.Length, error) {
+	face, err := font.Open(t.Face)
+	if err != nil {
+		return 0, err
+	}
+	switch measured {
+	case label.Capital:
+		return face.CapHeight(t.Size), nil
+	case label.Figures:
+		return face.FigureHeight(t.Size), nil
+	}
+	return face.XHeight(t.Size), nil
+}
+
+// squeeze takes all white space out of a text: lines are broken at spaces, and a
+// drawn text need not end in one.
+func squeeze(text string) string {
+	return font.Normalise(strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), ""))
+}

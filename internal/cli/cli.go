@@ -1,0 +1,192 @@
+// Package cli is the command line: it reads arguments, calls the compiler, and
+// writes text, JSON and files. It decides nothing about soap.
+//
+// Results go to stdout, findings and progress to stderr. The clock is read here
+// and nowhere below: --on overrides it.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"saponym/internal/compile"
+	"saponym/internal/day"
+	"saponym/internal/market"
+	"saponym/internal/shop"
+	"saponym/internal/source"
+)
+
+// The exit codes. They are a contract.
+const (
+	exitOK    = 0
+	exitStop  = 1 // a finding of level stop: nothing was printed that must not be sold
+	exitUsage = 2 // wrong usage, or input that is no document
+	exitIO    = 3 // a file could not be read or written
+)
+
+// errStop ends a command whose findings were written already.
+var errStop = errors.New("stopped by a finding")
+
+// A usageError is a fault of the command line.
+type usageError struct{ error }
+
+// Main runs the program with its arguments, without its name, and gives its exit
+// code.
+func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	root := newRoot(stdout, stderr)
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	err := root.Execute()
+	code := exitCode(err)
+	if err != nil && !errors.Is(err, errStop) {
+		fmt.Fprintf(stderr, "saponym: %v\n", err)
+		if code == exitUsage {
+			fmt.Fprintf(stderr, "See \"saponym --help\".\n")
+		}
+	}
+	return code
+}
+
+func exitCode(err error) int {
+	var (
+		none    *source.NoDocument
+		formula *shop.UnknownFormulaError
+		unknown *compile.UnknownError
+		usage   usageError
+		path    *fs.PathError
+		link    *os.LinkError
+	)
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.Is(err, errStop):
+		return exitStop
+	case errors.As(err, &path), errors.As(err, &link):
+		return exitIO
+	case errors.As(err, &none), errors.As(err, &formula), errors.As(err, &unknown), errors.As(err, &usage), errors.Is(err, shop.ErrNoShop):
+		return exitUsage
+	case isCobraUsage(err):
+		return exitUsage
+	}
+	return exitIO
+}
+
+// isCobraUsage reports whether an error is one of those that the command line
+// library makes itself: it gives them no type.
+func isCobraUsage(err error) bool {
+	text := err.Error()
+	return slices.ContainsFunc([]string{"unknown command", "unknown flag", "unknown shorthand", "invalid argument", "flag needs an argument", "accepts ", "requires at least"},
+		func(start string) bool { return strings.HasPrefix(text, start) })
+}
+
+// An app is one run of the program.
+type app struct {
+	stdout, stderr io.Writer
+
+	shop    string
+	json    bool
+	markets []string
+	on      string
+}
+
+func newRoot(stdout, stderr io.Writer) *cobra.Command {
+	a := &app{stdout: stdout, stderr: stderr}
+	root := &cobra.Command{
+		Use:   "saponym",
+		Short: "saponym compiles a soap formula into a lawful label",
+		Long: `saponym compiles a soap formula into the label of its bars: the ingredient list
+in the names and the order that the market's law wants, the allergens, the net
+weight, the maker, on a paper band that prints at home, with the working shown.
+
+Try it: saponym demo
+
+It is no legal advice. It says "nothing found", which is not "lawful".`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	flags := root.PersistentFlags()
+	flags.StringVar(&a.shop, "shop", ".", "the shop `folder`")
+	flags.BoolVar(&a.json, "json", false, "answer in JSON")
+	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu, or all (default: those of the shop)")
+	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
+	root.AddCommand(a.demo(), a.check(), a.declare(), a.label())
+	completeMarkets := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return append(market.IDs(), "all"), cobra.ShellCompDirectiveNoFileComp
+	}
+	if err := root.RegisterFlagCompletionFunc("market", completeMarkets); err != nil {
+		panic(err) // the flag is defined above
+	}
+	return root
+}
+
+// day gives the day whose rules apply.
+func (a *app) day() (day.Day, error) { return dayOr(a.on, "--on") }
+
+// dayOr reads the day of a flag; a flag that is not given means today.
+func dayOr(text, flag string) (day.Day, error) {
+	if text == "" {
+		return day.FromTime(time.Now()), nil
+	}
+	d, err := day.Parse(text)
+	if err != nil {
+		return day.Day{}, usageError{fmt.Errorf("%s: %w", flag, err)}
+	}
+	return d, nil
+}
+
+// chosen gives the rule sets that the answer is wanted for.
+func (a *app) chosen(folder *shop.Folder) ([]string, error) {
+	if len(a.markets) == 0 {
+		for _, m := range folder.Shop.Markets {
+			if slices.Contains(market.IDs(), m.V) {
+				a.markets = append(a.markets, m.V)
+			}
+		}
+		if len(a.markets) == 0 {
+			return nil, usageError{errors.New("the shop names no market that this version knows: give one with --market, such as us-soap or eu")}
+		}
+		return a.markets, nil
+	}
+	if slices.Equal(a.markets, []string{"all"}) {
+		return market.IDs(), nil
+	}
+	for _, m := range a.markets {
+		if !slices.Contains(market.IDs(), m) {
+			return nil, &compile.UnknownError{What: "market", Name: m, Nearest: market.Nearest(m)}
+		}
+	}
+	return a.markets, nil
+}
+
+// one reports whether the answer is a single object: one market was named.
+func (a *app) one(cmd *cobra.Command) bool {
+	return cmd.Flags().Changed("market") && len(a.markets) == 1 && a.markets[0] != "all"
+}
+
+// formulas completes the ids of the shop's formulas in a shell.
+func (a *app) formulas(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	folder, err := shop.Open(a.shop)
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveError
+	}
+	return folder.IDs(), cobra.ShellCompDirectiveNoFileComp
+}
+
+// open opens the shop folder.
+func (a *app) open() (*shop.Folder, error) {
+	folder, err := shop.Open(a.shop)
+	if errors.Is(err, shop.ErrNoShop) {
+		return nil, fmt.Errorf("%w; make one with \"saponym demo\", or name your shop folder with --shop", err)
+	}
+	return folder, err
+}

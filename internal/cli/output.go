@@ -1,0 +1,50 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"saponym/internal/finding"
+)
+
+// answer writes a result as JSON: one object, or a list where several were asked
+// for.
+func answer[T any](a *app, results []T, one bool) error {
+	var v any = results
+	if one && len(results) == 1 {
+		v = results[0]
+	}
+	encoder := json.NewEncoder(a.stdout)
+	encoder.SetEscapeHTML(false)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(v)
+}
+
+// show writes findings for a person, each once, the notes last and shortest.
+func (a *app) show(findings []finding.Finding) {
+	shown := map[string]bool{}
+	for _, f := range findings {
+		text := f.Text()
+		if !shown[text] {
+			shown[text] = true
+			fmt.Fprint(a.stderr, text)
+		}
+	}
+}
+
+// gather puts the findings of several answers together, those that do not hang
+// on a market once.
+func gather(all ...[]finding.Finding) []finding.Finding {
+	joined := slices.Concat(all...)
+	finding.Sort(joined)
+	return slices.Compact(joined)
+}
+
+// stopped gives errStop where a finding is one.
+func stopped(findings []finding.Finding) error {
+	if finding.Worst(findings) == finding.Stop {
+		return errStop
+	}
+	return nil
+}

@@ -1,0 +1,245 @@
+// Package compile holds the order of the stages, once, for the command line and
+// for the browser: formula, bar, declaration, label, band, sheet. It adds no
+// judgement of its own; it passes values down and gathers the findings.
+package compile
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"saponym/internal/band"
+	"saponym/internal/bar"
+	"saponym/internal/check"
+	"saponym/internal/day"
+	"saponym/internal/declare"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/label"
+	"saponym/internal/market"
+	"saponym/internal/shop"
+	"saponym/templates"
+)
+
+// An Order says what is to be compiled.
+type Order struct {
+	Formula   string // id
+	Market    string // id of a rule set
+	On        day.Day
+	Style     market.Style
+	Cut       string // "" for the first one
+	Batch     string // the code to print; "" for none
+	Made      day.Day
+	Template  string
+	Look      string
+	Colourway string // "" for the first of the look
+}
+
+// An UnknownError says that an order names something that is not there.
+type UnknownError struct {
+	What, Name string // "market", "mars"
+	Nearest    string
+}
+
+func (e *UnknownError) Error() string {
+	message := fmt.Sprintf("there is no %s %q", e.What, e.Name)
+	if e.Nearest != "" {
+		message += fmt.Sprintf("; did you mean %q?", e.Nearest)
+	}
+	return message
+}
+
+// Declare makes the declaration of a formula in a market. Its findings are all
+// that was found on the way, from the documents on. Where one of them is a stop,
+// there may be no ingredients.
+func Declare(folder *shop.Folder, o Order) (declare.Declaration, error) {
+	doc, law, err := find(folder, o)
+	if err != nil {
+		return declare.Declaration{}, err
+	}
+	return declareFormula(folder, doc, law, o)
+}
+
+// find gives the formula and the law that an order names.
+func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
+	doc, err := folder.Formula(o.Formula)
+	if err != nil {
+		return formula.Formula{}, nil, err
+	}
+	if !slices.Contains(market.IDs(), o.Market) {
+		return formula.Formula{}, nil, &UnknownError{"market", o.Market, market.Nearest(o.Market)}
+	}
+	law, err := market.On(o.Market, o.On)
+	return doc, law, err
+}
+
+func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, error) {
+	d := declare.Declaration{Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style}
+	found := slices.Clone(folder.Findings(doc))
+	// A formula that is not even a whole one cannot be poured.
+	if finding.Worst(found) < finding.Stop {
+		batter, more := bar.Pour(doc, folder.Library)
+		found = append(found, more...)
+		if batter != nil && batter.Saponified() <= 1 {
+			declared, err := declare.Compile(doc, batter, law, o.Style)
+			if err != nil && !errors.Is(err, bar.ErrLyeHeavy) {
+				return d, fmt.Errorf("declaring %s: %w", doc.ID, err)
+			}
+			found = append(found, declared.Findings...)
+			d = declared
+		}
+	}
+	d.Findings = tidy(folder, found)
+	if d.Ingredients == nil {
+		d.Ingredients = []declare.Ingredient{}
+	}
+	if d.Allergens == nil {
+		d.Allergens = []declare.Allergen{}
+	}
+	return d, nil
+}
+
+// A Label is one compiled label. Where a finding is a stop there is no band.
+type Label struct {
+	Declaration declare.Declaration
+	Content     label.Content
+	Cut         formula.Cut
+	Law         *market.Law
+	Band        *band.Laid
+	Proof       []check.Particular
+	Findings    []finding.Finding
+}
+
+// RuleCut is the finding that a formula has no bars to label.
+const RuleCut = "COMPILE-CUT"
+
+// Band makes the label of one cut of a formula in a market, up to the measured
+// drawing.
+func Band(folder *shop.Folder, o Order) (Label, error) {
+	doc, law, err := find(folder, o)
+	if err != nil {
+		return Label{}, err
+	}
+	l := Label{Law: law}
+	if l.Declaration, err = declareFormula(folder, doc, law, o); err != nil {
+		return Label{}, err
+	}
+	l.Findings = slices.Clone(l.Declaration.Findings)
+	if l.Cut, err = cut(doc, o.Cut); err != nil {
+		return Label{}, err
+	}
+	if len(doc.Cuts) == 0 {
+		l.Findings = append(l.Findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleCut, At: doc.Name.At, Market: law.Market,
+			Message: "the formula has no cuts, so there is no bar to put a label on",
+			Remedy:  "write cuts: {bar: {count: 10, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}",
+		})
+	}
+	if len(l.Declaration.Ingredients) > 0 && len(doc.Cuts) > 0 {
+		content, found, err := label.Compile(doc, folder.Shop, l.Cut, l.Declaration, law, label.Making{Made: o.Made, Batch: o.Batch})
+		if err != nil {
+			return Label{}, err
+		}
+		l.Content = content
+		l.Findings = append(l.Findings, found...)
+		if finding.Worst(l.Findings) < finding.Stop {
+			if err := l.draw(o); err != nil {
+				return Label{}, err
+			}
+		}
+	}
+	l.Findings = tidy(folder, l.Findings)
+	return l, nil
+}
+
+// draw lays the label out and measures the result.
+func (l *Label) draw(o Order) error {
+	template, look, err := design(o)
+	if err != nil {
+		return err
+	}
+	laid, found, err := band.Lay(l.Content, template, look, band.Options{Colourway: o.Colourway})
+	if err != nil {
+		return fmt.Errorf("laying out %s: %w", l.Content.Formula, err)
+	}
+	l.Findings = append(l.Findings, found...)
+	if finding.Worst(found) == finding.Stop {
+		return nil
+	}
+	l.Findings = append(l.Findings, band.Inspect(laid, l.Content)...)
+	proof, found, err := check.Paper(l.Content, laid.Scene)
+	if err != nil {
+		return err
+	}
+	l.Findings = append(l.Findings, found...)
+	if finding.Worst(l.Findings) < finding.Stop {
+		l.Band, l.Proof = &laid, proof
+	}
+	return nil
+}
+
+// cut finds a cut of a formula by its name.
+func cut(doc formula.Formula, name string) (formula.Cut, error) {
+	if name == "" && len(doc.Cuts) > 0 {
+		return doc.Cuts[0], nil
+	}
+	for _, c := range doc.Cuts {
+		if c.Name.V == name {
+			return c, nil
+		}
+	}
+	if name == "" {
+		return formula.Cut{}, nil
+	}
+	return formula.Cut{}, &UnknownError{What: "cut", Name: name}
+}
+
+// The template and the look that are taken where none is named.
+const (
+	DefaultTemplate = "wrap-band"
+	DefaultLook     = "courtyard"
+)
+
+// design reads the template and the look of an order.
+func design(o Order) (band.Template, band.Look, error) {
+	templateID, lookID := o.Template, o.Look
+	if templateID == "" {
+		templateID = DefaultTemplate
+	}
+	if lookID == "" {
+		lookID = DefaultLook
+	}
+	text, err := templates.FS.ReadFile(templateID + ".yaml")
+	if err != nil {
+		return band.Template{}, band.Look{}, &UnknownError{What: "template", Name: templateID}
+	}
+	template, found, err := band.ReadTemplate("templates/"+templateID+".yaml", text)
+	if err := fault(found, err); err != nil {
+		return band.Template{}, band.Look{}, err
+	}
+	if text, err = templates.FS.ReadFile(lookID + ".yaml"); err != nil {
+		return band.Template{}, band.Look{}, &UnknownError{What: "look", Name: lookID}
+	}
+	look, found, err := band.ReadLook("templates/"+lookID+".yaml", text)
+	return template, look, fault(found, err)
+}
+
+// fault makes an error of what is wrong with built-in data.
+func fault(found []finding.Finding, err error) error {
+	if err == nil && finding.Worst(found) == finding.Stop {
+		err = errors.New(found[0].Text())
+	}
+	if err != nil {
+		return fmt.Errorf("reading a built-in template: %w", err)
+	}
+	return nil
+}
+
+// tidy puts findings in reading order, drops what was found twice, and gives each
+// the line that it points into.
+func tidy(folder *shop.Folder, found []finding.Finding) []finding.Finding {
+	all := append([]finding.Finding{}, found...)
+	folder.Excerpt(all)
+	finding.Sort(all)
+	return slices.Compact(all)
+}

@@ -1,0 +1,135 @@
+package declare
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"saponym/internal/bar"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/market"
+	"saponym/internal/measure"
+)
+
+// An amount is how much of one allergen the whole batch holds, in grams, and
+// where it comes from.
+type amount struct {
+	allergen market.Allergen
+	grams    measure.Range
+	from     []string
+}
+
+// nameAllergens judges each allergen of the scents against the threshold, by the
+// driest bar allowed, and adds those that are printed to the groups. Only the
+// allergens of the list in force are in the answer.
+func (c *compiler) nameAllergens(batter *bar.Batter, cured *bar.Bar) ([]Allergen, error) {
+	rule := c.law.Allergens
+	if rule == nil {
+		return nil, nil
+	}
+	low, high, err := totals(cured)
+	if err != nil {
+		return nil, err
+	}
+	var named []Allergen
+	for _, a := range c.amounts(batter, rule) {
+		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
+		possible := measure.Exceeds(measure.MassUp(a.grams.High), measure.MassDown(low), rule.Threshold)
+		named = append(named, Allergen{Name: a.allergen.Label, Percent: 100 * a.grams.High / low, Printed: possible})
+		if !possible {
+			continue
+		}
+		if !certain {
+			c.report(finding.Note, RuleNearLine, c.formula.Name.At,
+				fmt.Sprintf("%s may be above %g %% of the bar or not (%.4f %% of the driest bar); it is printed, which is lawful either way", a.allergen.Label, rule.Threshold.Percent(), 100*a.grams.High/low), "")
+		}
+		c.print(a)
+	}
+	return named, nil
+}
+
+// print adds an allergen to the list, unless its name stands there already as
+// that of an ingredient.
+func (c *compiler) print(a amount) {
+	if slices.ContainsFunc(c.groups, func(g *group) bool { return g.name == a.allergen.Label }) {
+		return
+	}
+	grams := a.grams.Middle()
+	c.groups = append(c.groups, &group{
+		name: a.allergen.Label, lines: make([]bool, len(c.bar.Lines)), fixed: grams, nominal: grams, from: a.from,
+	})
+}
+
+// amounts adds up the allergens of all scents, whatever they come from: the
+// supplier's statement, and oils that are an entry of the list themselves. The
+// heaviest comes first.
+func (c *compiler) amounts(batter *bar.Batter, rule *market.Allergens) []amount {
+	var all []amount
+	add := func(a market.Allergen, grams measure.Range, ref string) {
+		i := slices.IndexFunc(all, func(x amount) bool { return x.allergen.Label == a.Label })
+		if i < 0 {
+			i, all = len(all), append(all, amount{allergen: a})
+		}
+		all[i].grams.Low += grams.Low
+		all[i].grams.High += grams.High
+		if !slices.Contains(all[i].from, ref) {
+			all[i].from = append(all[i].from, ref)
+		}
+	}
+	for _, s := range batter.Scents() {
+		source := batter.Sources[s.Source]
+		if len(s.Statement) == 0 {
+			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material.ID)))
+		}
+		for _, line := range s.Statement {
+			a, ok := rule.Find(line.Name.V)
+			if !ok {
+				c.unknownAllergen(line, rule)
+				continue
+			}
+			if rule.Names(a) {
+				add(a, measure.Range{Low: s.Grams * line.Share.V.Low.Fraction(), High: s.Grams * line.Share.V.High.Fraction()}, source.Ref)
+			}
+		}
+		for i, part := range source.Parts {
+			for _, a := range rule.Named {
+				if !slices.Contains(a.Substances, part.Names.ID) || part.Names.ID == "" {
+					continue
+				}
+				share := 1.0
+				if shares, err := source.Shares.Middle(); err == nil {
+					share = shares[i]
+				}
+				add(a, measure.Exactly(s.Grams*share), source.Ref)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b amount) int { return cmp.Compare(b.grams.High, a.grams.High) })
+	return all
+}
+
+func (c *compiler) unknownAllergen(line formula.Allergen, rule *market.Allergens) {
+	remedy := "compare the name with the supplier's statement"
+	if near := rule.Nearest(line.Name.V); near != "" {
+		remedy = fmt.Sprintf("did you mean %q?", near)
+	}
+	c.report(finding.Warn, RuleNoAllergen, line.Name.At, fmt.Sprintf("%q is no allergen of any list that is known here, and is not printed", line.Name.V), remedy)
+}
+
+// totals gives the mass of the driest and of the wettest bar allowed.
+func totals(b *bar.Bar) (low, high float64, err error) {
+	p, err := b.Middle()
+	if err != nil {
+		return 0, 0, err
+	}
+	p.Water = 0
+	masses, err := b.At(p)
+	if err != nil {
+		return 0, 0, err
+	}
+	for _, m := range masses {
+		low += m
+	}
+	return low + b.Water.Low, low + b.Water.High, nil
+}

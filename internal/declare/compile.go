@@ -1,0 +1,394 @@
+package declare
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"saponym/internal/bar"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/market"
+)
+
+// Compile makes the declaration of a batter in a market. The findings are in the
+// declaration as well. The error is [bar.ErrLyeHeavy]: such a bar has none.
+func Compile(f formula.Formula, batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
+	cured, err := batter.Cured(bar.Unweighed)
+	if err != nil {
+		return Declaration{}, err
+	}
+	shown := cured
+	if style == market.AsMade {
+		if shown, err = batter.Made(); err != nil {
+			return Declaration{}, err
+		}
+	}
+	c := &compiler{formula: f, law: law, style: style, bar: shown}
+	if err := c.weigh(); err != nil {
+		return Declaration{}, err
+	}
+	c.group()
+	allergens, err := c.nameAllergens(batter, cured)
+	if err != nil {
+		return Declaration{}, err
+	}
+	c.order()
+	d := Declaration{
+		Formula: f.ID, Market: law.Market, On: law.On, Style: style,
+		Ingredients: c.ingredients(), Allergens: allergens,
+	}
+	d.Text = strings.Join(d.Names(), ", ")
+	c.reportSwaps(d.Ingredients)
+	if style == market.AsCured {
+		c.assume(batter)
+		if err := c.compareAdded(batter); err != nil {
+			return Declaration{}, err
+		}
+	}
+	if !slices.Contains(law.List.Styles, style) {
+		c.report(finding.Warn, RuleStyle, f.Name.At, fmt.Sprintf("the law of this market is not known to take a list in the style %s", style), "use another --style")
+	}
+	finding.Sort(c.findings)
+	d.Findings = c.findings
+	return d, nil
+}
+
+// A compiler carries what Compile has found so far.
+type compiler struct {
+	formula  formula.Formula
+	law      *market.Law
+	style    market.Style
+	bar      *bar.Bar
+	masses   []float64 // of each line, in the bar that is shown
+	groups   []*group
+	findings []finding.Finding
+}
+
+// A group is what becomes one ingredient: some lines of the bar, or a fixed mass
+// of an allergen, under one printed name.
+type group struct {
+	name    string
+	role    bar.Role
+	zone    Zone
+	lines   []bool  // which lines of the bar are in it
+	fixed   float64 // g that are in no line of their own
+	nominal float64 // g in the bar that is shown
+	from    []string
+}
+
+func (c *compiler) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
+	c.findings = append(c.findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy, Market: c.law.Market})
+}
+
+// weigh works out the bar that is shown where one figure is needed.
+func (c *compiler) weigh() error {
+	p, err := c.bar.Middle()
+	if err != nil {
+		return err
+	}
+	c.masses, err = c.bar.At(p)
+	return err
+}
+
+// group puts lines with the same printed name together.
+func (c *compiler) group() {
+	byName := map[string]*group{}
+	for i, line := range c.bar.Lines {
+		if line.Role == bar.Impurity || c.masses[i] == 0 {
+			continue
+		}
+		name, zone := c.name(line)
+		g := byName[name]
+		if g == nil {
+			g = &group{name: name, role: line.Role, zone: zone, lines: make([]bool, len(c.bar.Lines))}
+			byName[name] = g
+			c.groups = append(c.groups, g)
+		}
+		g.lines[i] = true
+		g.nominal += c.masses[i]
+		for _, t := range line.Terms {
+			if ref := c.bar.Sources[t.Source].Ref; t.Product != bar.Moisture && !slices.Contains(g.from, ref) {
+				g.from = append(g.from, ref)
+			}
+		}
+		if line.Role == bar.Water && len(g.from) == 0 {
+			g.from = []string{"lye.water"}
+		}
+		if line.Names.Analogy {
+			c.report(finding.Warn, RuleAnalogy, c.bar.Sources[line.Terms[0].Source].At,
+				fmt.Sprintf("the name %q stands on no list that was read; it is formed after the pattern of listed names", name),
+				"use the style as-made, or ask the authority or your safety assessor for the name")
+		}
+	}
+}
+
+// name gives the name that the market prints for a line, and the zone of the
+// list if the name alone decides it.
+func (c *compiler) name(line bar.Line) (string, Zone) {
+	own := line.Names.EU
+	if c.law.List.Names == market.NamesUS {
+		own = line.Names.US
+	}
+	switch line.Role {
+	case bar.Water:
+		return c.law.List.Water, ""
+	case bar.Perfume:
+		return c.law.List.Perfume, ""
+	case bar.EssentialOil:
+		if c.law.List.OilsAsPerfume {
+			return c.law.List.Perfume, ""
+		}
+	case bar.Colourant:
+		label, ok := c.law.Colourant(line.Names.ID, line.Names.EU, line.Names.US)
+		if ok && c.law.ColourantsLast != nil {
+			return label, Colourant
+		}
+		c.report(finding.Warn, RuleColourant, c.bar.Sources[line.Terms[0].Source].At,
+			fmt.Sprintf("%q is no colourant in the law of this market as far as it is known here; it is listed as an ordinary ingredient", own),
+			"ask the authority or your safety assessor whether it may colour soap there")
+	}
+	return own, ""
+}
+
+// question asks whether group a, times f, less group b can fall below nought.
+// Either may be nil.
+func (c *compiler) question(a, b *group) bar.Question {
+	q := bar.Question{Weights: make([]float64, len(c.bar.Lines))}
+	for i := range q.Weights {
+		if a != nil && a.lines[i] {
+			q.Weights[i]++
+		}
+		if b != nil && b.lines[i] {
+			q.Weights[i]--
+		}
+	}
+	if a != nil {
+		q.Const += a.fixed
+	}
+	if b != nil {
+		q.Const -= b.fixed
+	}
+	return q
+}
+
+// belowLine reports whether a group is certainly in the zone that has no order.
+// Where it may be or not, the strict order is kept, which is lawful either way.
+func (c *compiler) belowLine(g *group) bool {
+	share := c.law.AnyOrder.Share.Fraction()
+	q := c.question(nil, g)
+	for i := range q.Weights {
+		q.Weights[i] += share
+	}
+	answer := c.bar.Least(q)
+	if c.law.AnyOrder.AtToo {
+		return answer.Verdict == bar.Proved
+	}
+	return answer.Verdict == bar.Proved && answer.Low > c.bar.Tie()
+}
+
+// order gives each group its zone and sorts: by falling weight within each zone,
+// which is lawful in those without an order too. Groups of equal weight keep the
+// order of the formula.
+func (c *compiler) order() {
+	for _, g := range c.groups {
+		switch {
+		case g.zone != "":
+		case c.belowLine(g):
+			g.zone = AnyOrder
+		default:
+			g.zone = Ordered
+		}
+	}
+	zones := []Zone{Ordered, AnyOrder, Colourant}
+	slices.SortStableFunc(c.groups, func(a, b *group) int {
+		if byZone := cmp.Compare(slices.Index(zones, a.zone), slices.Index(zones, b.zone)); byZone != 0 {
+			return byZone
+		}
+		if diff := b.nominal - a.nominal; diff > c.bar.Tie() || diff < -c.bar.Tie() {
+			return cmp.Compare(b.nominal, a.nominal)
+		}
+		return 0
+	})
+}
+
+// ingredients gives the sorted groups as ingredients, each with what is known of
+// its place.
+func (c *compiler) ingredients() []Ingredient {
+	list := make([]Ingredient, len(c.groups))
+	ranks := c.ranks()
+	for i, g := range c.groups {
+		list[i] = Ingredient{Name: g.name, Share: c.share(g), Rank: ranks[i], Zone: g.zone, From: g.from}
+		if i+1 == len(c.groups) {
+			break
+		}
+		next := c.groups[i+1]
+		verdict := c.pair(g, next, &list[i])
+		list[i].Next = &verdict
+	}
+	return list
+}
+
+// pair judges the order of a group and the next one.
+func (c *compiler) pair(g, next *group, in *Ingredient) Order {
+	if g.zone != Ordered || next.zone == Colourant {
+		return Free
+	}
+	answer := c.bar.Least(c.question(g, next))
+	switch answer.Verdict {
+	case bar.Proved:
+		return Certain
+	case bar.Unproved:
+		return Unproved
+	}
+	if next.zone == AnyOrder {
+		return Free
+	}
+	masses, err := c.bar.At(answer.At)
+	if err != nil {
+		return Unproved
+	}
+	total, above, below := 0.0, next.fixed, g.fixed
+	for i, m := range masses {
+		total += m
+		if next.lines[i] {
+			above += m
+		}
+		if g.lines[i] {
+			below += m
+		}
+	}
+	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/total, next.name, above, g.name, below)
+	in.SettledBy = "a weighing of the cured bars, which tells the water left"
+	return CouldSwap
+}
+
+// reportSwaps says once at which places the order is open.
+func (c *compiler) reportSwaps(list []Ingredient) {
+	var open []string
+	for i, in := range list {
+		if in.Next != nil && *in.Next == CouldSwap {
+			open = append(open, fmt.Sprintf("%s and %s (%s)", in.Name, list[i+1].Name, in.Witness))
+		}
+	}
+	if len(open) > 0 {
+		c.report(finding.Warn, RuleSwap, c.formula.Name.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of a bar with 10 % of water")
+	}
+}
+
+// ranks gives the places at which each group can stand.
+func (c *compiler) ranks() []Rank {
+	ranks := make([]Rank, len(c.groups))
+	for i, g := range c.groups {
+		first, last := i, i
+		for first > 0 && c.groups[first-1].zone == g.zone {
+			first--
+		}
+		for last+1 < len(c.groups) && c.groups[last+1].zone == g.zone {
+			last++
+		}
+		ranks[i] = Rank{first + 1, last + 1}
+		if g.zone != Ordered {
+			continue
+		}
+		for j := first; j <= last; j++ {
+			switch {
+			case j < i && c.certainlyAbove(c.groups[j], g):
+				ranks[i].Earliest++
+			case j > i && c.certainlyAbove(g, c.groups[j]):
+				ranks[i].Latest--
+			}
+		}
+	}
+	return ranks
+}
+
+// certainlyAbove reports whether a weighs more than b in every allowed bar.
+func (c *compiler) certainlyAbove(a, b *group) bool {
+	answer := c.bar.Least(c.question(a, b))
+	return answer.Verdict == bar.Proved && answer.Low > c.bar.Tie()
+}
+
+// share gives the part of the bar that a group makes up. Every share is a ratio
+// of two masses that are linear in the water, so its ends are those of the water.
+func (c *compiler) share(g *group) Percent {
+	p, err := c.bar.Middle()
+	if err != nil {
+		return Percent{}
+	}
+	at := func(water float64) float64 {
+		p.Water = water
+		masses, err := c.bar.At(p)
+		if err != nil {
+			return 0
+		}
+		total, own := 0.0, g.fixed
+		for i, m := range masses {
+			total += m
+			if g.lines[i] {
+				own += m
+			}
+		}
+		return 100 * own / total
+	}
+	a, b := at(c.bar.Water.Low), at(c.bar.Water.High)
+	return Percent{Low: min(a, b), Nominal: at(c.bar.Nominal), High: max(a, b)}
+}
+
+// assume says what was taken for granted in the style as cured.
+func (c *compiler) assume(batter *bar.Batter) {
+	c.report(finding.Note, RuleWater, c.formula.Name.At, "no bar was weighed: the water left is taken as 2 to 20 % of the bar, and 10 % where one figure is shown", "")
+	if batter.Superfat() > 0 {
+		c.report(finding.Note, RuleLeftOver, c.formula.Name.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")
+	}
+}
+
+// compareAdded warns where the law orders by the weights when added, and the
+// order of the bar as poured is another one than that of the cured bar.
+func (c *compiler) compareAdded(batter *bar.Batter) error {
+	if !c.law.List.OrderedByAdded {
+		return nil
+	}
+	fresh, err := batter.Fresh()
+	if err != nil {
+		return err
+	}
+	p, err := fresh.Middle()
+	if err != nil {
+		return err
+	}
+	masses, err := fresh.At(p)
+	if err != nil {
+		return err
+	}
+	weight := func(g *group) float64 {
+		sum := g.fixed
+		for i, in := range g.lines {
+			if in {
+				sum += masses[i]
+			}
+		}
+		return sum
+	}
+	added := slices.DeleteFunc(slices.Clone(c.groups), func(g *group) bool { return g.zone != Ordered })
+	before := slices.Clone(added)
+	slices.SortStableFunc(added, func(a, b *group) int {
+		if diff := weight(b) - weight(a); diff > c.bar.Tie() || diff < -c.bar.Tie() {
+			return cmp.Compare(weight(b), weight(a))
+		}
+		return 0
+	})
+	if slices.Equal(added, before) {
+		return nil
+	}
+	var names []string
+	for _, g := range added {
+		names = append(names, g.name)
+	}
+	f := c.law.List.Rule.Finding(c.formula.Name.At, "")
+	f.Level, f.Rule, f.Remedy = finding.Warn, RuleAdded, "ask the authority or your safety assessor which order it wants to see"
+	f.Message = "the law orders by the weight when added, and by the weights as poured the list would begin " + strings.Join(names, ", ")
+	c.findings = append(c.findings, f)
+	return nil
+}

@@ -1,0 +1,105 @@
+// Package declare turns a bar into the list of ingredients for one market and
+// one day: which names, in which order, with which allergens, and how certain
+// each step of the order is.
+//
+// It takes what package bar knows of the bar and what package market says of the
+// law. Names that are equal in a market become one ingredient; the order is
+// asked of the bar, pair by pair, so that it is proved or shown to be open.
+package declare
+
+import (
+	"saponym/internal/day"
+	"saponym/internal/finding"
+	"saponym/internal/market"
+)
+
+// A Declaration is the list of ingredients of one bar. Its JSON form is a
+// contract.
+type Declaration struct {
+	Formula     string            `json:"formula"`
+	Market      string            `json:"market"`
+	On          day.Day           `json:"on"`
+	Style       market.Style      `json:"style"`
+	Text        string            `json:"text"`
+	Ingredients []Ingredient      `json:"ingredients"`
+	Allergens   []Allergen        `json:"allergens"`
+	Findings    []finding.Finding `json:"findings"`
+}
+
+// An Ingredient is one name of the list.
+type Ingredient struct {
+	Name      string   `json:"name"`
+	Share     Percent  `json:"share_percent"` // of the bar in this style
+	Rank      Rank     `json:"rank"`
+	Zone      Zone     `json:"zone"`
+	Next      *Order   `json:"order_with_next"` // nil for the last
+	Witness   string   `json:"witness,omitempty"`
+	SettledBy string   `json:"settled_by,omitempty"`
+	From      []string `json:"from"` // the places of the formula that it comes from
+}
+
+// A Percent is a share of the bar in per cent, with its bounds.
+type Percent struct {
+	Low     float64 `json:"low"`
+	Nominal float64 `json:"nominal"`
+	High    float64 `json:"high"`
+}
+
+// A Rank is the first and the last place of the list, from 1, at which an
+// ingredient can stand lawfully.
+type Rank struct {
+	Earliest int `json:"earliest"`
+	Latest   int `json:"latest"`
+}
+
+// A Zone is a part of the list with an order of its own.
+type Zone string
+
+// The zones of a list, in the order in which they follow each other.
+const (
+	Ordered   Zone = "ordered"   // by weight
+	AnyOrder  Zone = "any-order" // below the line of the market
+	Colourant Zone = "colourant" // after all others, in any order
+)
+
+// An Order says what is known of an ingredient and the next one.
+type Order string
+
+// The verdicts on a pair.
+const (
+	Certain   Order = "certain"    // holds for every bar that the statements allow
+	CouldSwap Order = "could-swap" // there is an allowed bar in which it does not hold
+	Unproved  Order = "unproved"   // neither could be shown
+	Free      Order = "free"       // the law asks for no order here
+)
+
+// An Allergen is a fragrance allergen in the bar. Its percentage is of the
+// driest bar allowed, in which it is highest; by that the law's threshold is
+// judged.
+type Allergen struct {
+	Name    string  `json:"name"`
+	Percent float64 `json:"percent"`
+	Printed bool    `json:"printed"`
+}
+
+// Names gives the names of the list in order.
+func (d Declaration) Names() []string {
+	names := make([]string, len(d.Ingredients))
+	for i, in := range d.Ingredients {
+		names[i] = in.Name
+	}
+	return names
+}
+
+// The rule ids of this package.
+const (
+	RuleAnalogy    = "DECL-ANALOGY"   // a name that is not on the list
+	RuleSwap       = "DECL-SWAP"      // two ingredients whose order is open
+	RuleAdded      = "DECL-ADDED"     // the order when added is another one
+	RuleWater      = "DECL-WATER"     // the water left is assumed
+	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed
+	RuleColourant  = "DECL-COLOURANT" // no colourant in the law of the market
+	RuleStyle      = "DECL-STYLE"     // a style that the market does not take
+	RuleNearLine   = "DECL-LINE"      // an allergen that may be above its threshold or not
+	RuleNoAllergen = "DECL-ALLERGEN"  // a name of an allergen statement that is not known
+)

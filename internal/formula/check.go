@@ -1,0 +1,153 @@
+package formula
+
+import (
+	"fmt"
+
+	"saponym/internal/finding"
+	"saponym/internal/measure"
+)
+
+// checkWhole reports what is missing from a formula as a whole, and what
+// contradicts itself across its parts. Top is the place of findings that have
+// no better one. Tried reports whether the lye has a key, readable or not: one
+// that cannot be read is a finding already and is not missing.
+func checkWhole(f Formula, top finding.Pos, tried func(key string) bool, report reporter) {
+	checkBase(f, top, report)
+	checkLye(f.Lye, tried, report)
+	inPot := Amount{}
+	for _, line := range f.Pot {
+		if line.Share.Given() {
+			inPot = line.Amount
+			break
+		}
+	}
+	if inPot.Share.Given() && !f.Size.Oils.Given() && !f.Size.Batter.Given() && !f.Size.Mould.Given() {
+		report.stop(RulePotSize, inPot.Share.At, "the pot is given in shares, and nothing says how much it is", `add "size:" with oils, batter or mould, or write weights`)
+	}
+	checkPortions(f, report)
+}
+
+// checkBase reports a formula that has no soap in it, or half of one.
+func checkBase(f Formula, top finding.Pos, report reporter) {
+	pot, lye, base := len(f.Pot) > 0, f.Lye.At.Line > 0, len(f.Base) > 0
+	switch {
+	case base && (pot || lye):
+		at := f.Lye.At
+		if pot {
+			at = f.Pot[0].place(top)
+		}
+		report.stop(RuleBase, at, "the formula has a ready-made base and a pot or a lye too", "keep the base, or the pot and its lye; oils that go into a base stand under add")
+	case base:
+	case !pot && !lye:
+		report.stop(RuleNoLye, top, "the formula has no soap in it: neither a pot with a lye nor a base", "add pot and lye, or base")
+	case !lye:
+		report.stop(RuleNoLye, f.Pot[0].place(top), "the pot has no lye", `add "lye:"; oils alone do not become soap`)
+	case !pot:
+		report.stop(RuleNoLye, f.Lye.At, "the lye has no pot", `add "pot:" with the oils`)
+	}
+}
+
+// checkLye reports a lye without alkali or without water.
+func checkLye(l Lye, tried func(key string) bool, report reporter) {
+	if l.At.Line == 0 || l.Solution.Given() || tried("solution") {
+		return
+	}
+	if len(l.Alkalis) == 0 && !tried("alkali") {
+		report.stop(RuleAlkali, l.At, "the lye does not say what alkali it is of", `add "alkali: sodium hydroxide", or "solution:" with the material`)
+	}
+	if l.Water == (Water{}) && !tried("water") {
+		report.stop(RuleMissing, l.At, `"water" is missing: how much water dissolves the alkali`, `add for example "water: {strength: 33%}"`)
+	}
+}
+
+// place gives where the line stands, as far as that is known.
+func (i Ingredient) place(otherwise finding.Pos) finding.Pos {
+	for _, at := range []finding.Pos{i.Material.At, i.Weight.At, i.Share.At} {
+		if at.Line > 0 {
+			return at
+		}
+	}
+	return otherwise
+}
+
+// checkPortions reports a line that goes into a portion that is not there.
+func checkPortions(f Formula, report reporter) {
+	var names []string
+	for _, p := range f.Portions {
+		names = append(names, p.Name.V)
+	}
+lines:
+	for _, line := range f.Add {
+		if !line.In.Given() {
+			continue
+		}
+		for _, name := range names {
+			if name == line.In.V {
+				continue lines
+			}
+		}
+		report.stop(RulePortion, line.In.At, fmt.Sprintf("there is no portion %q", line.In.V), didYouMean(line.In.V, names, `add it under "portions", or take "in" out`))
+	}
+}
+
+// checkPot reports shares and weights side by side, shares that are not the
+// whole together, and materials on more than one line.
+func checkPot(lines []Ingredient, list string, report reporter) {
+	var shares []Share
+	var weight, share Amount
+	for _, line := range lines {
+		shares = append(shares, line.Share)
+		if line.Weight.Given() {
+			weight = line.Amount
+		}
+		if line.Share.Given() {
+			share = line.Amount
+		}
+	}
+	if weight.Weight.Given() && share.Share.Given() {
+		at := later(weight.Weight.At, share.Share.At)
+		report.stop(RulePotMixed, at, fmt.Sprintf("weights and shares stand side by side in the %s", list), "write weights on all lines, or shares on all")
+	} else {
+		checkSum(shares, RulePotSum, "the shares of the "+list, report)
+	}
+	first := map[string]Text{}
+	for _, line := range lines {
+		if !line.Material.Given() {
+			continue
+		}
+		id := ID(line.Material.V)
+		if other, ok := first[id]; ok {
+			report.note(RuleRepeated, line.Material.At, fmt.Sprintf("%q stands in the %s twice, here and on line %d", line.Material.V, list, other.At.Line), "fine if the two are weighed one after the other; otherwise add them up")
+			continue
+		}
+		first[id] = line.Material
+	}
+}
+
+// checkSum reports shares that are not exactly the whole together. It says
+// nothing where one of them is missing: that is a finding of its own.
+func checkSum(shares []Share, rule, what string, report reporter) {
+	var sum measure.Share
+	for _, s := range shares {
+		if !s.Given() || s.V > 1000*measure.Whole {
+			return
+		}
+		sum += s.V
+	}
+	if len(shares) == 0 || sum == measure.Whole {
+		return
+	}
+	way := fmt.Sprintf("%s are missing", percent(measure.Whole-sum))
+	if sum > measure.Whole {
+		way = fmt.Sprintf("%s are too much", percent(sum-measure.Whole))
+	}
+	report.stop(rule, shares[len(shares)-1].At, fmt.Sprintf("%s are %s together", what, percent(sum)), "make them 100 %: "+way)
+}
+
+// later gives the later of two places in one file.
+func later(a, b finding.Pos) finding.Pos {
+	if a.Line > b.Line || a.Line == b.Line && a.Col > b.Col {
+		return a
+	}
+	return b
+}

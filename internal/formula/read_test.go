@@ -1,0 +1,67 @@
+package formula_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+)
+
+// read reads a document of any of the four sorts, by the folder that it is in.
+func read(file string, data []byte) ([]finding.Finding, error) {
+	switch {
+	case strings.HasPrefix(file, "formulas/"):
+		_, findings, err := formula.ReadFormula(file, data)
+		return findings, err
+	case strings.HasPrefix(file, "materials/"):
+		_, findings, err := formula.ReadMaterial(file, data)
+		return findings, err
+	case strings.HasPrefix(file, "batches/"):
+		_, findings, err := formula.ReadBatch(file, data)
+		return findings, err
+	}
+	_, findings, err := formula.ReadShop(file, data)
+	return findings, err
+}
+
+// shopFiles gives the documents of the shop in testdata, by their names in it.
+func shopFiles(t testing.TB) map[string][]byte {
+	t.Helper()
+	files := map[string][]byte{}
+	root := filepath.Join("testdata", "shop")
+	err := filepath.WalkDir(root, func(path string, entry os.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		name, err := filepath.Rel(root, path)
+		files[filepath.ToSlash(name)] = data
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func TestGoodDocumentsHaveNoFindings(t *testing.T) {
+	files := shopFiles(t)
+	if len(files) < 11 {
+		t.Fatalf("the shop has %d documents; some are missing", len(files))
+	}
+	for name, data := range files {
+		findings, err := read(name, data)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		for _, f := range findings {
+			t.Errorf("unexpected finding:\n%s", f.Text())
+		}
+	}
+}

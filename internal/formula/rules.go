@@ -1,0 +1,49 @@
+package formula
+
+// The rules that a document of a shop has to keep to be one thing and not two.
+// They are public ids: kept or retired, and never given a second meaning.
+const (
+	// Of every document.
+
+	RuleID      = "FORM-ID"      // a file name, or the name of a material, that is no id
+	RuleMissing = "FORM-MISSING" // something that the document cannot do without
+	RuleOneOf   = "FORM-ONE-OF"  // none, or more than one, of things that exclude each other
+	RuleOver    = "FORM-OVER"    // a share of a whole that is more than the whole
+	RuleLink    = "FORM-LINK"    // an address that a phone could not open
+
+	// Of a formula.
+
+	RulePotMixed  = "FORM-POT-MIXED"  // weights and shares side by side in the pot
+	RulePotSum    = "FORM-POT-SUM"    // shares of the pot that are not 100 % together
+	RulePotSize   = "FORM-POT-SIZE"   // shares of the pot, and nothing that says of how much
+	RuleRepeated  = "FORM-REPEATED"   // one material on two lines of a list
+	RuleNoLye     = "FORM-NO-LYE"     // a pot without a lye, or a lye without a pot
+	RuleBase      = "FORM-BASE"       // a ready-made base and a pot in one formula
+	RuleAlkali    = "FORM-ALKALI"     // a lye that does not say what alkali it is of
+	RuleLyeShares = "FORM-LYE-SHARES" // shares of two alkalis that are missing, or not 100 % together
+	RuleSuperfat  = "FORM-SUPERFAT"   // a superfat over 100 %
+	RulePurity    = "FORM-PURITY"     // a purity of nought or over 100 %, alone or with the carbonate
+	RuleStrength  = "FORM-STRENGTH"   // a lye without water, or without alkali
+	RulePortions  = "FORM-PORTIONS"   // portions that are not 100 % together
+	RulePortion   = "FORM-PORTION"    // a portion that is not there
+	RuleCutName   = "FORM-CUT-NAME"   // a name that a batch uses for something else
+	RuleCount     = "FORM-COUNT"      // no bars at all
+	RuleGTIN      = "FORM-GTIN"       // a GTIN with a wrong length or a wrong check digit
+	RuleLike      = "FORM-LIKE"       // a variant of a formula that is not there, or of itself
+
+	// Of a material.
+
+	RuleSAP      = "FORM-SAP"      // a saponification value that no fat has
+	RuleAcid     = "FORM-ACID"     // a fatty acid that is not known, or stands there twice
+	RuleProfile  = "FORM-PROFILE"  // fatty acids that are more than 100 % together
+	RuleContains = "FORM-CONTAINS" // constituents that cannot be 100 % together
+	RuleRising   = "FORM-RISING"   // a list in descending order with a share that rises
+	RuleKind     = "FORM-KIND"     // a figure that a material of this kind does not have
+	RuleAllergen = "FORM-ALLERGEN" // allergens that are more than 100 % together
+
+	// Of a batch.
+
+	RuleCode     = "FORM-CODE"      // a batch code that is not the name of its file
+	RuleCorrects = "FORM-CORRECTS"  // a correction of an event that is not there
+	RuleDayOrder = "FORM-DAY-ORDER" // something that happened before the batch was made
+)

@@ -1,0 +1,174 @@
+// Package market holds the law of each place as dated data: which names a list
+// of ingredients uses and in which order, which allergens it names, what a label
+// must say and how high its letters are. It answers what the law says on a day,
+// and judges nothing.
+//
+// A market is a folder of data; the kinds of rule are Go. No market is named in
+// code. The law was read by people who are no lawyers: each rule says where it
+// stands and how it is known.
+package market
+
+import (
+	"saponym/internal/day"
+	"saponym/internal/finding"
+	"saponym/internal/measure"
+)
+
+// A Known says how a rule is known.
+type Known string
+
+// The ways in which a rule is known.
+const (
+	Retrieved          Known = "retrieved"           // the text of the law was read
+	RetrievedSecondary Known = "retrieved-secondary" // read in a restatement by a third party
+	Memory             Known = "memory"              // recalled; a finding that rests on it is at most a warning
+)
+
+// Confirmed reports whether a text was read, so that a finding may stop a label.
+func (k Known) Confirmed() bool { return k == Retrieved || k == RetrievedSecondary }
+
+// A Rule is what all rules have in common. Its id is public: it is kept or
+// retired, and never gets a second meaning.
+type Rule struct {
+	ID      string
+	Market  string
+	Kind    string
+	Level   finding.Level // of the finding when the rule is not met
+	Since   day.Day       // zero: as long as this program looks back
+	Until   day.Day       // the first day on which it holds no more; zero: still in force
+	Message string        // what the law wants
+	Remedy  string
+	Cite    string
+	Known   Known
+}
+
+// Finding gives the finding that the rule is not met, for the reason given. A
+// rule that was not read in its text says so and only warns.
+func (r Rule) Finding(at finding.Pos, reason string) finding.Finding {
+	f := finding.Finding{Level: r.Level, Rule: r.ID, Message: r.Message, At: at, Cite: r.Cite, Remedy: r.Remedy, Market: r.Market}
+	if reason != "" {
+		f.Message = reason + ": " + r.Message
+	}
+	if !r.Known.Confirmed() {
+		f.Level = min(f.Level, finding.Warn)
+		f.Message += " (unconfirmed: this rule is recalled, its text was not read)"
+	}
+	return f
+}
+
+// holds reports whether the rule is in force on a day.
+func (r Rule) holds(on day.Day) bool {
+	return (r.Since.IsZero() || !on.Before(r.Since)) && (r.Until.IsZero() || on.Before(r.Until))
+}
+
+// Names says whose names a list of ingredients uses.
+type Names string
+
+// The nomenclatures.
+const (
+	NamesUS Names = "us" // with the common name of a plant in brackets
+	NamesEU Names = "eu" // the European glossary
+)
+
+// A Style is a way of declaring a bar.
+type Style string
+
+// The styles.
+const (
+	AsCured Style = "as-cured" // soap salts, water, glycerin, left-over oils: what the bar is
+	AsMade  Style = "as-made"  // oils, water, alkali: what went into the pot
+)
+
+// A List is the rule for the list of ingredients.
+type List struct {
+	Rule
+	Required       bool
+	Names          Names
+	Heading        string
+	Water          string
+	Perfume        string
+	OilsAsPerfume  bool // essential oils go by the word for perfume, not by name
+	Styles         []Style
+	OrderedByAdded bool // the law orders by the weight when added
+}
+
+// An AnyOrder is the rule for the part of the list that has no order.
+type AnyOrder struct {
+	Rule
+	Share measure.Share
+	AtToo bool // an ingredient of just this share is free of order as well
+}
+
+// An Allergens is the rule for naming fragrance allergens.
+type Allergens struct {
+	Rule
+	Threshold measure.Share // more than this is named
+	Named     []Allergen    // the list in force on the day asked for
+	known     *allergenTable
+}
+
+// A Statement is a particular that the label must carry.
+type Statement struct {
+	Rule
+	Duty     string
+	Panel    string
+	Required bool
+	Imported bool // asked of goods only whose maker is outside the place
+	Form     Form
+	Letters  Letters
+	// Of the place on the principal display panel: within the lowest part of it
+	// (0: anywhere), unless its area is at most that given, with so much free
+	// space around in heights of the letters and widths of the letter N.
+	LowestPart    measure.Share
+	UnlessPanelTo measure.Area
+	ClearHeights  float64
+	ClearWidthsN  float64
+}
+
+// Letters is what a rule asks of the height of letters: by the area of the
+// principal display panel, or by the nominal quantity.
+type Letters struct {
+	Measured   string // "small letter", "capital" or "figures"
+	ByArea     []AreaStep
+	ByQuantity []QuantityStep
+}
+
+// An AreaStep holds for panels of more than Over.
+type AreaStep struct {
+	Over measure.Area
+	Min  measure.Length
+}
+
+// A QuantityStep holds for quantities of more than Over.
+type QuantityStep struct {
+	Over measure.Mass
+	Min  measure.Length
+}
+
+// A Law is what one market says on one day.
+type Law struct {
+	Market         string
+	Name           string
+	Place          string // "us", "eu" …
+	Class          string // what the law takes a bar of soap for: "soap" or "cosmetic"
+	Language       string
+	Authority      string // whom to ask
+	On             day.Day
+	List           List
+	AnyOrder       AnyOrder
+	ColourantsLast *Rule      // nil where colourants stand in order
+	Allergens      *Allergens // nil where none need be named
+	Statements     []Statement
+
+	colourants []Colourant
+}
+
+// Statement gives the rule for a duty.
+func (l *Law) Statement(duty string) (Statement, bool) {
+	for _, s := range l.Statements {
+		if s.Duty == duty {
+			return s, true
+		}
+	}
+	return Statement{}, false
+}

@@ -1,0 +1,240 @@
+// Package shop reads the folder of a soap shop: who the maker is, the formulas,
+// and the materials with what their suppliers state. It also makes the folder of
+// an invented shop, for looking round.
+//
+// A folder is read as a whole and not changed. Documents that are wrong come
+// back with their findings; a document that is none at all is known by its name,
+// and asking for it gives the error.
+package shop
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/source"
+)
+
+// A Folder is what a shop folder says.
+type Folder struct {
+	Dir     string
+	Shop    formula.Shop
+	Library formula.Library
+
+	formulas  map[string]formula.Formula
+	findings  map[string][]finding.Finding // by file
+	broken    map[string]error             // by file: it holds no document at all
+	materials map[string]string            // id → file
+	lines     map[string][]string          // by file
+}
+
+// ErrNoShop says that a folder is no shop folder: it has no shop.yaml.
+var ErrNoShop = errors.New("there is no shop.yaml")
+
+// An UnknownFormulaError says that the shop has no formula of that id.
+type UnknownFormulaError struct{ ID, Nearest string }
+
+func (e *UnknownFormulaError) Error() string {
+	message := fmt.Sprintf("there is no formula %q in this shop", e.ID)
+	if e.Nearest != "" {
+		message += fmt.Sprintf("; did you mean %q?", e.Nearest)
+	}
+	return message
+}
+
+// Open reads a shop folder. The error is [ErrNoShop], a [*source.NoDocument] for
+// shop.yaml, or one of the file system.
+func Open(dir string) (*Folder, error) {
+	f := &Folder{
+		Dir: dir, formulas: map[string]formula.Formula{}, findings: map[string][]finding.Finding{},
+		broken: map[string]error{}, materials: map[string]string{}, lines: map[string][]string{},
+	}
+	text, err := f.read("shop.yaml")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%w in %s", ErrNoShop, dir)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if f.Shop, f.findings["shop.yaml"], err = formula.ReadShop("shop.yaml", text); err != nil {
+		return nil, err
+	}
+	if err := f.readMaterials(); err != nil {
+		return nil, err
+	}
+	return f, f.readFormulas()
+}
+
+func (f *Folder) readMaterials() error {
+	var own []formula.Material
+	err := f.each("materials", func(file string, text []byte) error {
+		m, findings, err := formula.ReadMaterial(file, text)
+		f.findings[file] = findings
+		f.materials[idOf(file)] = file
+		if err == nil {
+			own = append(own, m)
+		}
+		return err
+	})
+	f.Library = formula.NewLibrary(own)
+	return err
+}
+
+func (f *Folder) readFormulas() error {
+	err := f.each("formulas", func(file string, text []byte) error {
+		doc, findings, err := formula.ReadFormula(file, text)
+		f.findings[file] = findings
+		if err == nil {
+			f.formulas[doc.ID] = doc
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	find := func(id string) (formula.Formula, bool) {
+		found, ok := f.formulas[id]
+		return found, ok
+	}
+	// Variants are completed from what was written, not from each other as they
+	// get complete: so the order of the files makes no difference.
+	complete := map[string]formula.Formula{}
+	for id, doc := range f.formulas {
+		if !doc.Like.Given() {
+			complete[id] = doc
+			continue
+		}
+		whole, findings := formula.Complete(doc, find, f.IDs())
+		f.findings[doc.File] = append(f.findings[doc.File], findings...)
+		complete[id] = whole
+	}
+	f.formulas = complete
+	return nil
+}
+
+// each reads all documents of one folder of the shop, in the order of their
+// names. A file that is no document is kept in mind, and reading goes on.
+func (f *Folder) each(folder string, read func(file string, text []byte) error) error {
+	entries, err := os.ReadDir(filepath.Join(f.Dir, folder))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.IsDir() || path.Ext(e.Name()) != ".yaml" || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		file := path.Join(folder, e.Name())
+		text, err := f.read(file)
+		if err != nil {
+			return err
+		}
+		err = read(file, text)
+		if none := (*source.NoDocument)(nil); errors.As(err, &none) {
+			f.broken[file] = none
+			continue
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// read reads one file of the shop. Of a file that is far too large only as much
+// is read as shows that it is.
+func (f *Folder) read(file string) ([]byte, error) {
+	handle, err := os.Open(filepath.Join(f.Dir, filepath.FromSlash(file)))
+	if err != nil {
+		return nil, err
+	}
+	defer handle.Close()
+	text, err := io.ReadAll(io.LimitReader(handle, source.MaxBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	f.lines[file] = strings.Split(string(text), "\n")
+	return text, nil
+}
+
+// IDs gives the ids of all formulas that are documents, in alphabetical order.
+func (f *Folder) IDs() []string { return slices.Sorted(maps.Keys(f.formulas)) }
+
+// Formula gives a formula by its id or its file name. The error is a
+// [*source.NoDocument] or an [*UnknownFormulaError].
+func (f *Folder) Formula(name string) (formula.Formula, error) {
+	id := formula.ID(idOf(filepath.ToSlash(name)))
+	if doc, ok := f.formulas[id]; ok {
+		return doc, nil
+	}
+	if err := f.broken[path.Join("formulas", id+".yaml")]; err != nil {
+		return formula.Formula{}, err
+	}
+	return formula.Formula{}, &UnknownFormulaError{id, source.Nearest(id, f.IDs())}
+}
+
+// Broken gives the errors of all files that are no documents, by file name.
+func (f *Folder) Broken() []error {
+	var all []error
+	for _, file := range slices.Sorted(maps.Keys(f.broken)) {
+		all = append(all, f.broken[file])
+	}
+	return all
+}
+
+// Findings gives what is wrong with the documents that a formula rests on:
+// shop.yaml, the formula, and the materials in it.
+func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
+	files := []string{"shop.yaml", doc.File}
+	use := func(material formula.Text) {
+		if file, ok := f.materials[formula.ID(material.V)]; ok && material.Given() {
+			files = append(files, file)
+		}
+	}
+	for _, in := range slices.Concat(doc.Pot, doc.Base) {
+		use(in.Material)
+	}
+	for _, a := range doc.Add {
+		use(a.Material)
+		for _, with := range a.With {
+			use(with.Material)
+		}
+	}
+	for _, l := range doc.Lye.Liquids {
+		use(l.Material)
+	}
+	use(doc.Lye.Solution)
+	slices.Sort(files)
+	var all []finding.Finding
+	for _, file := range slices.Compact(files) {
+		all = append(all, f.findings[file]...)
+		if none := (*source.NoDocument)(nil); errors.As(f.broken[file], &none) {
+			all = append(all, none.Findings...)
+		}
+	}
+	return all
+}
+
+// Excerpt gives findings that point into a file of the shop the line that they
+// point into.
+func (f *Folder) Excerpt(findings []finding.Finding) {
+	for i, x := range findings {
+		if lines := f.lines[x.At.File]; x.Excerpt == "" && x.At.Line > 0 && x.At.Line <= len(lines) {
+			findings[i].Excerpt = strings.TrimSuffix(lines[x.At.Line-1], "\r")
+		}
+	}
+}
+
+// idOf gives the name of a file without its folders and its ending.
+func idOf(file string) string { return strings.TrimSuffix(path.Base(file), ".yaml") }
