@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"saponym/internal/finding"
 	"saponym/internal/label"
@@ -27,7 +28,7 @@ import (
 const (
 	RuleRoom      = "BAND-ROOM"      // a text does not fit
 	RuleCharacter = "BAND-CHARACTER" // a character is not in the typeface
-	RuleBar       = "BAND-BAR"       // the bar is too small for a band of this template
+	RuleBar       = "BAND-BAR"       // the bar is too small or too large for a band of this template
 	RuleColourway = "BAND-COLOURWAY" // the look has no such colourway
 	RuleMissing   = "BAND-MISSING"   // what every band needs is not in the content
 	RulePitch     = "BAND-PITCH"     // lines were set closer
@@ -86,12 +87,18 @@ type miss struct {
 func Lay(c label.Content, t Template, look Look, o Options) (Laid, []finding.Finding, error) {
 	way, found := pick(look, o.Colourway, c.Market)
 	found = append(found, complete(c)...)
+	found = append(found, excessive(c)...)
 	usual, most := t.Paper.Breadth.usual(c.Bar)
 	if o.Breadth > 0 {
 		usual, most = o.Breadth, o.Breadth
 	}
 	if f, ok := tooSmall(c, t, usual); !ok {
 		found = append(found, f)
+	}
+	if longest := c.Bar.Length - 2*t.Paper.Breadth.Reveal; o.Breadth > longest {
+		found = append(found, finding.Finding{Level: finding.Stop, Rule: RuleBar, Market: c.Market,
+			Message: fmt.Sprintf("a band of %s is too wide for a bar that is %s long", show(o.Breadth), show(c.Bar.Length)),
+			Remedy:  fmt.Sprintf("make it at most %s wide, so that the bar is seen on both sides", show(longest))})
 	}
 	if finding.Worst(found) == finding.Stop {
 		return Laid{}, found, nil
@@ -118,6 +125,31 @@ func Lay(c label.Content, t Template, look Look, o Options) (Laid, []finding.Fin
 		}
 		set = next
 	}
+}
+
+// What no bar of soap and no band on it comes near. Beyond it the search for a
+// layout would take its time over what nobody prints.
+const (
+	largestBar   = 400 * measure.Millimetre
+	longestTitle = 120 // characters
+)
+
+// excessive stops a bar and titles that are out of all measure.
+func excessive(c label.Content) []finding.Finding {
+	var found []finding.Finding
+	if side := max(c.Bar.Length, c.Bar.Width, c.Bar.Height); side > largestBar {
+		found = append(found, finding.Finding{Level: finding.Stop, Rule: RuleBar, Market: c.Market,
+			Message: fmt.Sprintf("a bar of %s is larger than any that a band is made for", show(side)),
+			Remedy:  fmt.Sprintf("check the size of the cut; the longest side may be %s", show(largestBar))})
+	}
+	for _, s := range c.Statements {
+		if n := utf8.RuneCountInString(s.Words()); s.Panel == label.Principal && n > longestTitle {
+			found = append(found, finding.Finding{Level: finding.Stop, Rule: RuleRoom, Market: c.Market,
+				Message: fmt.Sprintf("%s has %d characters, more than the front of a band can carry", titleOf(s.Duty), n),
+				Remedy:  fmt.Sprintf("make it shorter; %d characters are the most", longestTitle)})
+		}
+	}
+	return found
 }
 
 // A solver tries settings, the one that asks for the least first.
@@ -195,8 +227,8 @@ func (s *solver) notes(set setting, usual measure.Length, done *composition) []f
 	return all
 }
 
-// widest is how far a wider band is looked for, in breadths of the bar.
-const widest = 3
+// widest is how far a wider band is looked for, in lengths of the bar.
+const widest = 2
 
 // stops says what does not fit, by how much, and what would mend it. It looks for
 // the breadth at which the band would hold all, also beyond what the bar allows.

@@ -54,8 +54,11 @@ func (o opening) taste() float64 {
 	return worth
 }
 
-// withoutTagline is what a tagline is worth, in points of the name.
-const withoutTagline = 5
+// What else counts beside the size of the name, in points.
+const (
+	withoutTagline = 5 // against a sign that leaves the tagline out
+	crowded        = 6 // against a name on three lines
+)
 
 // openings lists the ways to open a wall that leave room for words.
 func openings(w wall) []opening {
@@ -110,7 +113,11 @@ func (c *composition) sign(panel Panel, w wall, sill measure.Length) (sign, bool
 			if err != nil {
 				return err
 			}
-			if points := font.Points(measure.MM(s.name.size)) + o.taste() - malus; ok && (!found || points > score) {
+			points := font.Points(measure.MM(s.name.size)) + o.taste() - malus
+			if len(s.name.lines) > 2 {
+				points -= crowded
+			}
+			if ok && (!found || points > score) {
 				best, score, found = s, points, true
 			}
 		}

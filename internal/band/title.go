@@ -59,22 +59,32 @@ func (s *solver) shapes(statement label.Statement, face scene.Face) ([]shape, er
 	if known, ok := s.known[key]; ok {
 		return known, nil
 	}
+	f, err := font.Open(face)
+	if err != nil {
+		return nil, err
+	}
 	words := strings.Fields(font.Normalise(strings.Join(statement.Lines, " ")))
 	var all []shape
 	for n := 1; n <= mostLines; n++ {
-		var best *shape
+		var best [][]string
+		narrowest := measure.Length(math.MaxInt64)
 		for _, lines := range splits(words, n) {
-			split, err := newShape(statement, face, lines...)
-			if err != nil {
-				return nil, err
+			widest := measure.Length(0)
+			for _, line := range lines {
+				widest = max(widest, f.Width(strings.Join(line, " "), reference))
 			}
-			if best == nil || split.widthOf() < best.widthOf() {
-				best = &split
+			if widest < narrowest {
+				best, narrowest = lines, widest
 			}
 		}
-		if best != nil {
-			all = append(all, *best)
+		if best == nil {
+			continue
 		}
+		split, err := newShape(statement, face, best...)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, split)
 	}
 	s.known[key] = all
 	return all, nil

@@ -27,6 +27,7 @@ type Bar struct {
 	Nominal float64       // g of water taken where one figure must be shown
 	Lines   []Line
 
+	dryMass   float64  // g of all lines but water
 	potassium float64  // mole fraction of the alkali that is potassium hydroxide
 	corners   []corner // the points at which a weighted sum can be least; none for a bar that is not known exactly
 }
@@ -255,6 +256,11 @@ type Answer struct {
 	Low     float64
 	At      Point
 	Verdict Verdict
+}
+
+// Total gives the mass of the driest and of the wettest bar allowed, in grams.
+func (b *Bar) Total() (driest, wettest float64) {
+	return b.dryMass + b.Water.Low, b.dryMass + b.Water.High
 }
 
 // Tie is how much two masses may differ and still be equal: 1 ng, or a part in

@@ -112,7 +112,7 @@ func (p *pourer) fat(m formula.Material, s inci.Substance, names Names, at formu
 	if stated := m.SAP != nil && m.SAP.At.File == m.File; stated && len(m.Contains) <= 1 {
 		f.SAP, f.Stated, f.Published = m.SAP.V.Middle(), m.SAP.V, measure.Range{}
 		if !f.Stated.IsPoint() {
-			p.unproved(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is given", m.ID))
+			p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known, so the order of the ingredients is unproved, and no label is made of it", m.ID), "ask the supplier for the value of the lot")
 		}
 	}
 	// Of unsaponifiable matter handbooks give a range or a limit; its middle is
@@ -176,6 +176,7 @@ func (b *Batter) Cured(left WaterLeft) (*Bar, error) {
 	}
 	bar.Water = measure.Range{Low: grams(left.Low), High: grams(left.High)}
 	bar.Nominal = grams(left.Nominal)
+	bar.dryMass = dry
 	return bar, bar.settle()
 }
 

@@ -2,6 +2,7 @@ package bar
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/inci"
@@ -30,7 +31,9 @@ const citeLye = "mass balance of saponification (ISO 3657: saponification value)
 // A Batter is a formula with its weights worked out: what goes on the scale, and
 // the sources that the bar is made of. Weights are in grams.
 type Batter struct {
-	Oils    float64 // in the pot, by which the trade reckons shares
+	Formula string      // its id
+	At      finding.Pos // where the formula says its name
+	Oils    float64     // in the pot, by which the trade reckons shares
 	Alkali  Alkali
 	Water   float64 // poured with the alkali
 	Fats    float64 // mol of alkali that all saponified fats bind
@@ -82,20 +85,20 @@ func (a Alkali) molarMass() float64 {
 // Pour works out the weights of a formula. The batter is nil where a finding of
 // level stop says that the weights cannot be known.
 func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Finding) {
-	p := pourer{formula: f, library: library, batter: &Batter{}}
+	p := pourer{formula: f, library: library, batter: &Batter{Formula: f.ID, At: f.Name.At}}
 	p.refuse()
 	scale := p.weighPot()
-	if p.stopped() {
+	if p.stopped {
 		return nil, p.findings
 	}
 	for i, a := range f.Add {
 		p.add(i, a, scale)
 	}
-	if p.stopped() {
+	if p.stopped {
 		return nil, p.findings
 	}
 	p.weighLye(scale)
-	if p.stopped() {
+	if p.stopped {
 		return nil, p.findings
 	}
 	p.judgeLye()
@@ -108,12 +111,17 @@ type pourer struct {
 	library  formula.Library
 	batter   *Batter
 	findings []finding.Finding
+	stopped  bool // the weights cannot be known
 }
-
-func (p *pourer) stopped() bool { return finding.Worst(p.findings) == finding.Stop }
 
 func (p *pourer) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
 	p.findings = append(p.findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy})
+	p.stopped = p.stopped || level == finding.Stop
+}
+
+// loose stops labels of what is known as a set only; its middle can be reckoned.
+func (p *pourer) loose(at finding.Pos, message, remedy string) {
+	p.findings = append(p.findings, finding.Finding{Level: finding.Stop, Rule: RuleUnproved, At: at, Message: message, Remedy: remedy})
 }
 
 // unproved refuses what cannot be computed exactly.
@@ -248,8 +256,28 @@ func (p *pourer) amount(a formula.Amount, portion formula.Text, scale float64) f
 	return grams
 }
 
-// material finds a material, or reports that it is not known.
+// Unknown gives a finding for each material of a formula that is not known, for a
+// formula that is not whole enough to be poured.
+func Unknown(f formula.Formula, library formula.Library) []finding.Finding {
+	p := pourer{library: library}
+	for _, in := range slices.Concat(f.Pot, f.Base) {
+		p.material(in.Material)
+	}
+	for _, a := range f.Add {
+		p.material(a.Material)
+		for _, with := range a.With {
+			p.material(with.Material)
+		}
+	}
+	return p.findings
+}
+
+// material finds a material, or reports that it is not known. A name that is not
+// there is not asked for.
 func (p *pourer) material(id formula.Text) (formula.Material, bool) {
+	if !id.Given() {
+		return formula.Material{}, false
+	}
 	m, ok := p.library.Find(id.V)
 	if !ok {
 		remedy := fmt.Sprintf("write materials/%s.yaml with what the supplier states", formula.ID(id.V))
@@ -276,8 +304,9 @@ func (p *pourer) source(ref string, at formula.Text, m formula.Material, grams f
 		p.report(finding.Stop, RuleBlend, at.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
 		return
 	}
+	// A set of shares stops labels, but not the reckoning: its middle is shown.
 	if _, exact := s.Shares.Point(); !exact {
-		p.report(finding.Stop, RuleUnproved, at.At, fmt.Sprintf("of %q only an order or a range is known, so the order of the ingredients is unproved, and no label is made of it", m.ID), fmt.Sprintf("ask the supplier for the percentage of each oil, and write it in materials/%s.yaml", m.ID))
+		p.loose(at.At, fmt.Sprintf("of %q only an order or a range is known, so the order of the ingredients is unproved, and no label is made of it", m.ID), fmt.Sprintf("ask the supplier for the percentage of each oil, and write it in materials/%s.yaml", m.ID))
 	}
 	p.batter.Sources = append(p.batter.Sources, s)
 	p.batter.roles = append(p.batter.roles, roleOf(m.Kind))

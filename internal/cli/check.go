@@ -5,24 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"saponym/internal/check"
 	"saponym/internal/compile"
 	"saponym/internal/finding"
-	"saponym/internal/market"
-	"saponym/internal/shop"
 )
-
-// A checked is the answer of check for one formula. Its JSON form is a contract.
-type checked struct {
-	Formula  string                   `json:"formula"`
-	Markets  map[string]marketVerdict `json:"markets"`
-	Findings []finding.Finding        `json:"findings"`
-}
-
-type marketVerdict struct {
-	Class   string        `json:"class"`
-	Verdict check.Verdict `json:"verdict"`
-}
 
 func (a *app) check() *cobra.Command {
 	return &cobra.Command{
@@ -33,9 +18,7 @@ its cuts, and gives all that was found. A formula that nothing was found about i
 not thereby lawful: ask the authority, or your safety assessor.`,
 		Example:           "  saponym check hemp-field --shop saponym-demo",
 		ValidArgsFunction: a.formulas,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runCheck(args)
-		},
+		RunE:              func(_ *cobra.Command, args []string) error { return a.runCheck(args) },
 	}
 }
 
@@ -54,69 +37,34 @@ func (a *app) runCheck(ids []string) error {
 	}
 	one := len(ids) == 1
 	if len(ids) == 0 {
+		ids = folder.IDs()
 		if broken := folder.Broken(); len(broken) > 0 {
 			return broken[0]
 		}
-		ids = folder.IDs()
 	}
-	var all []checked
+	var all []any
+	var table []string
 	var found []finding.Finding
 	for _, id := range ids {
-		c := checked{Markets: map[string]marketVerdict{}, Findings: []finding.Finding{}}
-		for _, m := range markets {
-			o := compile.Order{Formula: id, Market: m, On: on, Style: market.AsCured, Made: on, Batch: "(batch)"}
-			labels, err := everyCut(folder, o)
-			if err != nil {
-				return err
-			}
-			var here []finding.Finding
-			for _, l := range labels {
-				here = gather(here, l.Findings)
-			}
-			c.Formula = labels[0].Declaration.Formula
-			c.Markets[m] = marketVerdict{labels[0].Law.Class, check.Judge(here)}
-			c.Findings = gather(c.Findings, here)
+		c, err := compile.Check(folder, compile.Order{Formula: id, On: on}, markets)
+		if err != nil {
+			return err
 		}
 		all = append(all, c)
 		found = append(found, c.Findings...)
+		for _, m := range markets {
+			table = append(table, fmt.Sprintf("%-24s %-12s %-10s %s", c.Formula, m, c.Markets[m].Class, c.Markets[m].Verdict))
+		}
 	}
 	if a.json {
-		if err := answer(a, all, one); err != nil {
+		if err := a.answer(all, one); err != nil {
 			return err
 		}
 		return stopped(found)
 	}
-	for _, c := range all {
-		for _, m := range markets {
-			v := c.Markets[m]
-			fmt.Fprintf(a.stdout, "%-20s %-12s %-10s %s\n", c.Formula, m, v.Class, v.Verdict)
-		}
+	for _, line := range table {
+		fmt.Fprintln(a.stdout, line)
 	}
 	a.show(found)
 	return stopped(found)
-}
-
-// everyCut makes the label of each cut of a formula.
-func everyCut(folder *shop.Folder, o compile.Order) ([]compile.Label, error) {
-	doc, err := folder.Formula(o.Formula)
-	if err != nil {
-		return nil, err
-	}
-	names := []string{""}
-	for i, c := range doc.Cuts {
-		if i == 0 {
-			names = nil
-		}
-		names = append(names, c.Name.V)
-	}
-	var labels []compile.Label
-	for _, name := range names {
-		o.Cut = name
-		l, err := compile.Band(folder, o)
-		if err != nil {
-			return nil, err
-		}
-		labels = append(labels, l)
-	}
-	return labels, nil
 }

@@ -19,9 +19,7 @@ import (
 
 	"saponym/internal/compile"
 	"saponym/internal/day"
-	"saponym/internal/market"
 	"saponym/internal/shop"
-	"saponym/internal/source"
 )
 
 // The exit codes. They are a contract.
@@ -57,7 +55,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 func exitCode(err error) int {
 	var (
-		none    *source.NoDocument
+		none    *shop.NoDocument
 		formula *shop.UnknownFormulaError
 		unknown *compile.UnknownError
 		usage   usageError
@@ -120,13 +118,16 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu, or all (default: those of the shop)")
 	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
 	root.AddCommand(a.demo(), a.check(), a.declare(), a.label())
-	completeMarkets := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return append(market.IDs(), "all"), cobra.ShellCompDirectiveNoFileComp
-	}
-	if err := root.RegisterFlagCompletionFunc("market", completeMarkets); err != nil {
-		panic(err) // the flag is defined above
-	}
+	complete(root, "market", append(compile.Markets(), "all"))
 	return root
+}
+
+// complete offers words for a flag in a shell.
+func complete(cmd *cobra.Command, flag string, words []string) {
+	offer := cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
+	if err := cmd.RegisterFlagCompletionFunc(flag, offer); err != nil {
+		panic(err) // the flag was defined just before
+	}
 }
 
 // day gives the day whose rules apply.
@@ -148,7 +149,7 @@ func dayOr(text, flag string) (day.Day, error) {
 func (a *app) chosen(folder *shop.Folder) ([]string, error) {
 	if len(a.markets) == 0 {
 		for _, m := range folder.Shop.Markets {
-			if slices.Contains(market.IDs(), m.V) {
+			if compile.KnownMarket(m.V) == nil {
 				a.markets = append(a.markets, m.V)
 			}
 		}
@@ -158,11 +159,11 @@ func (a *app) chosen(folder *shop.Folder) ([]string, error) {
 		return a.markets, nil
 	}
 	if slices.Equal(a.markets, []string{"all"}) {
-		return market.IDs(), nil
+		return compile.Markets(), nil
 	}
 	for _, m := range a.markets {
-		if !slices.Contains(market.IDs(), m) {
-			return nil, &compile.UnknownError{What: "market", Name: m, Nearest: market.Nearest(m)}
+		if err := compile.KnownMarket(m); err != nil {
+			return nil, err
 		}
 	}
 	return a.markets, nil

@@ -8,9 +8,9 @@ import (
 	"saponym/internal/finding"
 )
 
-// answer writes a result as JSON: one object, or a list where several were asked
+// answer writes results as JSON: one object, or a list where several were asked
 // for.
-func answer[T any](a *app, results []T, one bool) error {
+func (a *app) answer(results []any, one bool) error {
 	var v any = results
 	if one && len(results) == 1 {
 		v = results[0]

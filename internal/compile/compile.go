@@ -26,9 +26,9 @@ type Order struct {
 	Formula   string // id
 	Market    string // id of a rule set
 	On        day.Day
-	Style     market.Style
-	Cut       string // "" for the first one
-	Batch     string // the code to print; "" for none
+	Style     market.Style // one of [Styles]
+	Cut       string       // "" for the first one
+	Batch     string       // the code to print; "" for none
 	Made      day.Day
 	Template  string
 	Look      string
@@ -49,6 +49,20 @@ func (e *UnknownError) Error() string {
 	return message
 }
 
+// Markets gives the ids of all rule sets.
+func Markets() []string { return market.IDs() }
+
+// KnownMarket gives an [*UnknownError] for what is no rule set.
+func KnownMarket(id string) error {
+	if slices.Contains(market.IDs(), id) {
+		return nil
+	}
+	return &UnknownError{"market", id, market.Nearest(id)}
+}
+
+// Styles gives the styles of a declaration, the usual one first.
+func Styles() []string { return []string{string(market.AsCured), string(market.AsMade)} }
+
 // Declare makes the declaration of a formula in a market. Its findings are all
 // that was found on the way, from the documents on. Where one of them is a stop,
 // there may be no ingredients.
@@ -66,8 +80,11 @@ func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
 	if err != nil {
 		return formula.Formula{}, nil, err
 	}
-	if !slices.Contains(market.IDs(), o.Market) {
-		return formula.Formula{}, nil, &UnknownError{"market", o.Market, market.Nearest(o.Market)}
+	if err := KnownMarket(o.Market); err != nil {
+		return formula.Formula{}, nil, err
+	}
+	if !slices.Contains(Styles(), string(o.Style)) {
+		return formula.Formula{}, nil, &UnknownError{What: "style", Name: string(o.Style)}
 	}
 	law, err := market.On(o.Market, o.On)
 	return doc, law, err
@@ -76,17 +93,21 @@ func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
 func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, error) {
 	d := declare.Declaration{Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style}
 	found := slices.Clone(folder.Findings(doc))
-	// A formula that is not even a whole one cannot be poured.
-	if finding.Worst(found) < finding.Stop {
+	if finding.Worst(found) == finding.Stop {
+		// Not whole enough to be poured; but slips in names can be told.
+		found = append(found, bar.Unknown(doc, folder.Library)...)
+	} else {
 		batter, more := bar.Pour(doc, folder.Library)
 		found = append(found, more...)
-		if batter != nil && batter.Saponified() <= 1 {
-			declared, err := declare.Compile(doc, batter, law, o.Style)
-			if err != nil && !errors.Is(err, bar.ErrLyeHeavy) {
+		if batter != nil {
+			declared, err := declare.Compile(batter, law, o.Style)
+			switch {
+			case err == nil:
+				d = declared
+				found = append(found, d.Findings...)
+			case !errors.Is(err, bar.ErrLyeHeavy):
 				return d, fmt.Errorf("declaring %s: %w", doc.ID, err)
 			}
-			found = append(found, declared.Findings...)
-			d = declared
 		}
 	}
 	d.Findings = tidy(folder, found)

@@ -7,7 +7,6 @@ import (
 
 	"saponym/internal/bar"
 	"saponym/internal/finding"
-	"saponym/internal/formula"
 	"saponym/internal/market"
 	"saponym/internal/measure"
 )
@@ -23,17 +22,14 @@ type amount struct {
 // nameAllergens judges each allergen of the scents against the threshold, by the
 // driest bar allowed, and adds those that are printed to the groups. Only the
 // allergens of the list in force are in the answer.
-func (c *compiler) nameAllergens(batter *bar.Batter, cured *bar.Bar) ([]Allergen, error) {
+func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	rule := c.law.Allergens
 	if rule == nil {
-		return nil, nil
+		return nil
 	}
-	low, high, err := totals(cured)
-	if err != nil {
-		return nil, err
-	}
+	low, high := cured.Total()
 	var named []Allergen
-	for _, a := range c.amounts(batter, rule) {
+	for _, a := range c.amounts(rule) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
 		possible := measure.Exceeds(measure.MassUp(a.grams.High), measure.MassDown(low), rule.Threshold)
 		named = append(named, Allergen{Name: a.allergen.Label, Percent: 100 * a.grams.High / low, Printed: possible})
@@ -41,12 +37,12 @@ func (c *compiler) nameAllergens(batter *bar.Batter, cured *bar.Bar) ([]Allergen
 			continue
 		}
 		if !certain {
-			c.report(finding.Note, RuleNearLine, c.formula.Name.At,
+			c.report(finding.Note, RuleNearLine, c.batter.At,
 				fmt.Sprintf("%s may be above %g %% of the bar or not (%.4f %% of the driest bar); it is printed, which is lawful either way", a.allergen.Label, rule.Threshold.Percent(), 100*a.grams.High/low), "")
 		}
 		c.print(a)
 	}
-	return named, nil
+	return named
 }
 
 // print adds an allergen to the list, unless its name stands there already as
@@ -64,7 +60,7 @@ func (c *compiler) print(a amount) {
 // amounts adds up the allergens of all scents, whatever they come from: the
 // supplier's statement, and oils that are an entry of the list themselves. The
 // heaviest comes first.
-func (c *compiler) amounts(batter *bar.Batter, rule *market.Allergens) []amount {
+func (c *compiler) amounts(rule *market.Allergens) []amount {
 	var all []amount
 	add := func(a market.Allergen, grams measure.Range, ref string) {
 		i := slices.IndexFunc(all, func(x amount) bool { return x.allergen.Label == a.Label })
@@ -77,15 +73,15 @@ func (c *compiler) amounts(batter *bar.Batter, rule *market.Allergens) []amount 
 			all[i].from = append(all[i].from, ref)
 		}
 	}
-	for _, s := range batter.Scents() {
-		source := batter.Sources[s.Source]
+	for _, s := range c.batter.Scents() {
+		source := c.batter.Sources[s.Source]
 		if len(s.Statement) == 0 {
 			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material.ID)))
 		}
 		for _, line := range s.Statement {
 			a, ok := rule.Find(line.Name.V)
 			if !ok {
-				c.unknownAllergen(line, rule)
+				c.unknownAllergen(line.Name.V, line.Name.At, rule)
 				continue
 			}
 			if rule.Names(a) {
@@ -109,27 +105,10 @@ func (c *compiler) amounts(batter *bar.Batter, rule *market.Allergens) []amount 
 	return all
 }
 
-func (c *compiler) unknownAllergen(line formula.Allergen, rule *market.Allergens) {
+func (c *compiler) unknownAllergen(name string, at finding.Pos, rule *market.Allergens) {
 	remedy := "compare the name with the supplier's statement"
-	if near := rule.Nearest(line.Name.V); near != "" {
+	if near := rule.Nearest(name); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	c.report(finding.Warn, RuleNoAllergen, line.Name.At, fmt.Sprintf("%q is no allergen of any list that is known here, and is not printed", line.Name.V), remedy)
-}
-
-// totals gives the mass of the driest and of the wettest bar allowed.
-func totals(b *bar.Bar) (low, high float64, err error) {
-	p, err := b.Middle()
-	if err != nil {
-		return 0, 0, err
-	}
-	p.Water = 0
-	masses, err := b.At(p)
-	if err != nil {
-		return 0, 0, err
-	}
-	for _, m := range masses {
-		low += m
-	}
-	return low + b.Water.Low, low + b.Water.High, nil
+	c.report(finding.Warn, RuleNoAllergen, at, fmt.Sprintf("%q is no allergen of any list that is known here, and is not printed", name), remedy)
 }

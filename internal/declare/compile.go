@@ -3,18 +3,18 @@ package declare
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"saponym/internal/bar"
 	"saponym/internal/finding"
-	"saponym/internal/formula"
 	"saponym/internal/market"
 )
 
 // Compile makes the declaration of a batter in a market. The findings are in the
 // declaration as well. The error is [bar.ErrLyeHeavy]: such a bar has none.
-func Compile(f formula.Formula, batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
+func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
 	cured, err := batter.Cured(bar.Unweighed)
 	if err != nil {
 		return Declaration{}, err
@@ -25,30 +25,27 @@ func Compile(f formula.Formula, batter *bar.Batter, law *market.Law, style marke
 			return Declaration{}, err
 		}
 	}
-	c := &compiler{formula: f, law: law, style: style, bar: shown}
+	c := &compiler{batter: batter, law: law, style: style, bar: shown}
 	if err := c.weigh(); err != nil {
 		return Declaration{}, err
 	}
 	c.group()
-	allergens, err := c.nameAllergens(batter, cured)
-	if err != nil {
-		return Declaration{}, err
-	}
+	allergens := c.nameAllergens(cured)
 	c.order()
 	d := Declaration{
-		Formula: f.ID, Market: law.Market, On: law.On, Style: style,
+		Formula: batter.Formula, Market: law.Market, On: law.On, Style: style,
 		Ingredients: c.ingredients(), Allergens: allergens,
 	}
 	d.Text = strings.Join(d.Names(), ", ")
 	c.reportSwaps(d.Ingredients)
 	if style == market.AsCured {
-		c.assume(batter)
-		if err := c.compareAdded(batter); err != nil {
+		c.assume()
+		if err := c.compareAdded(); err != nil {
 			return Declaration{}, err
 		}
 	}
 	if !slices.Contains(law.List.Styles, style) {
-		c.report(finding.Warn, RuleStyle, f.Name.At, fmt.Sprintf("the law of this market is not known to take a list in the style %s", style), "use another --style")
+		c.report(finding.Warn, RuleStyle, batter.At, fmt.Sprintf("the law of this market is not known to take a list in the style %s", style), "use another --style")
 	}
 	finding.Sort(c.findings)
 	d.Findings = c.findings
@@ -57,11 +54,13 @@ func Compile(f formula.Formula, batter *bar.Batter, law *market.Law, style marke
 
 // A compiler carries what Compile has found so far.
 type compiler struct {
-	formula  formula.Formula
+	batter   *bar.Batter
 	law      *market.Law
 	style    market.Style
 	bar      *bar.Bar
-	masses   []float64 // of each line, in the bar that is shown
+	masses   []float64 // of each line, where one figure is shown
+	driest   []float64 // the same in the bar with the least water allowed
+	wettest  []float64 // and with the most
 	groups   []*group
 	findings []finding.Finding
 }
@@ -82,14 +81,22 @@ func (c *compiler) report(level finding.Level, rule string, at finding.Pos, mess
 	c.findings = append(c.findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy, Market: c.law.Market})
 }
 
-// weigh works out the bar that is shown where one figure is needed.
+// weigh works out the bar where one figure is shown, and at both ends of its water.
 func (c *compiler) weigh() error {
 	p, err := c.bar.Middle()
 	if err != nil {
 		return err
 	}
-	c.masses, err = c.bar.At(p)
-	return err
+	for _, at := range []struct {
+		water float64
+		into  *[]float64
+	}{{c.bar.Nominal, &c.masses}, {c.bar.Water.Low, &c.driest}, {c.bar.Water.High, &c.wettest}} {
+		p.Water = at.water
+		if *at.into, err = c.bar.At(p); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // group puts lines with the same printed name together.
@@ -206,11 +213,17 @@ func (c *compiler) order() {
 		if byZone := cmp.Compare(slices.Index(zones, a.zone), slices.Index(zones, b.zone)); byZone != 0 {
 			return byZone
 		}
-		if diff := b.nominal - a.nominal; diff > c.bar.Tie() || diff < -c.bar.Tie() {
-			return cmp.Compare(b.nominal, a.nominal)
-		}
-		return 0
+		return c.byWeight(a.nominal, b.nominal)
 	})
+}
+
+// byWeight puts the heavier one first; masses that differ by no more than a tie
+// are equal.
+func (c *compiler) byWeight(a, b float64) int {
+	if math.Abs(a-b) <= c.bar.Tie() {
+		return 0
+	}
+	return cmp.Compare(b, a)
 }
 
 // ingredients gives the sorted groups as ingredients, each with what is known of
@@ -249,17 +262,7 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if err != nil {
 		return Unproved
 	}
-	total, above, below := 0.0, next.fixed, g.fixed
-	for i, m := range masses {
-		total += m
-		if next.lines[i] {
-			above += m
-		}
-		if g.lines[i] {
-			below += m
-		}
-	}
-	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/total, next.name, above, g.name, below)
+	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/sum(masses), next.name, next.mass(masses), g.name, g.mass(masses))
 	in.SettledBy = "a weighing of the cured bars, which tells the water left"
 	return CouldSwap
 }
@@ -273,7 +276,7 @@ func (c *compiler) reportSwaps(list []Ingredient) {
 		}
 	}
 	if len(open) > 0 {
-		c.report(finding.Warn, RuleSwap, c.formula.Name.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of a bar with 10 % of water")
+		c.report(finding.Warn, RuleSwap, c.batter.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of a bar with 10 % of water")
 	}
 }
 
@@ -310,47 +313,48 @@ func (c *compiler) certainlyAbove(a, b *group) bool {
 	return answer.Verdict == bar.Proved && answer.Low > c.bar.Tie()
 }
 
-// share gives the part of the bar that a group makes up. Every share is a ratio
-// of two masses that are linear in the water, so its ends are those of the water.
+// share gives the part of the bar that a group makes up. It is a ratio of two
+// masses that are linear in the water, so its ends are at those of the water.
 func (c *compiler) share(g *group) Percent {
-	p, err := c.bar.Middle()
-	if err != nil {
-		return Percent{}
-	}
-	at := func(water float64) float64 {
-		p.Water = water
-		masses, err := c.bar.At(p)
-		if err != nil {
-			return 0
+	at := func(masses []float64) float64 { return 100 * g.mass(masses) / sum(masses) }
+	dry, wet := at(c.driest), at(c.wettest)
+	return Percent{Low: min(dry, wet), Nominal: at(c.masses), High: max(dry, wet)}
+}
+
+// mass gives what a group weighs when the lines of the bar have these masses.
+func (g *group) mass(masses []float64) float64 {
+	total := g.fixed
+	for i, in := range g.lines {
+		if in {
+			total += masses[i]
 		}
-		total, own := 0.0, g.fixed
-		for i, m := range masses {
-			total += m
-			if g.lines[i] {
-				own += m
-			}
-		}
-		return 100 * own / total
 	}
-	a, b := at(c.bar.Water.Low), at(c.bar.Water.High)
-	return Percent{Low: min(a, b), Nominal: at(c.bar.Nominal), High: max(a, b)}
+	return total
+}
+
+func sum(masses []float64) float64 {
+	total := 0.0
+	for _, m := range masses {
+		total += m
+	}
+	return total
 }
 
 // assume says what was taken for granted in the style as cured.
-func (c *compiler) assume(batter *bar.Batter) {
-	c.report(finding.Note, RuleWater, c.formula.Name.At, "no bar was weighed: the water left is taken as 2 to 20 % of the bar, and 10 % where one figure is shown", "")
-	if batter.Superfat() > 0 {
-		c.report(finding.Note, RuleLeftOver, c.formula.Name.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")
+func (c *compiler) assume() {
+	c.report(finding.Note, RuleWater, c.batter.At, "no bar was weighed: the water left is taken as 2 to 20 % of the bar, and 10 % where one figure is shown", "")
+	if c.batter.Superfat() > 0 {
+		c.report(finding.Note, RuleLeftOver, c.batter.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")
 	}
 }
 
 // compareAdded warns where the law orders by the weights when added, and the
 // order of the bar as poured is another one than that of the cured bar.
-func (c *compiler) compareAdded(batter *bar.Batter) error {
+func (c *compiler) compareAdded() error {
 	if !c.law.List.OrderedByAdded {
 		return nil
 	}
-	fresh, err := batter.Fresh()
+	fresh, err := c.batter.Fresh()
 	if err != nil {
 		return err
 	}
@@ -362,22 +366,10 @@ func (c *compiler) compareAdded(batter *bar.Batter) error {
 	if err != nil {
 		return err
 	}
-	weight := func(g *group) float64 {
-		sum := g.fixed
-		for i, in := range g.lines {
-			if in {
-				sum += masses[i]
-			}
-		}
-		return sum
-	}
 	added := slices.DeleteFunc(slices.Clone(c.groups), func(g *group) bool { return g.zone != Ordered })
 	before := slices.Clone(added)
 	slices.SortStableFunc(added, func(a, b *group) int {
-		if diff := weight(b) - weight(a); diff > c.bar.Tie() || diff < -c.bar.Tie() {
-			return cmp.Compare(weight(b), weight(a))
-		}
-		return 0
+		return c.byWeight(a.mass(masses), b.mass(masses))
 	})
 	if slices.Equal(added, before) {
 		return nil
@@ -386,7 +378,7 @@ func (c *compiler) compareAdded(batter *bar.Batter) error {
 	for _, g := range added {
 		names = append(names, g.name)
 	}
-	f := c.law.List.Rule.Finding(c.formula.Name.At, "")
+	f := c.law.List.Rule.Finding(c.batter.At, "")
 	f.Level, f.Rule, f.Remedy = finding.Warn, RuleAdded, "ask the authority or your safety assessor which order it wants to see"
 	f.Message = "the law orders by the weight when added, and by the weights as poured the list would begin " + strings.Join(names, ", ")
 	c.findings = append(c.findings, f)

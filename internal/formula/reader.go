@@ -56,12 +56,13 @@ func required[T any](v source.Value[T], m *source.Map, key, what string, report 
 	}
 }
 
-// present gives the keys that a mapping has, of those given, with their place.
+// present gives the keys that a mapping has, of those given, and the place of
+// the last of them in the file.
 func present(m *source.Map, keys ...string) (found []string, at finding.Pos) {
 	for _, key := range keys {
 		if place := m.KeyAt(key); place.Line > 0 {
 			found = append(found, key)
-			at = place
+			at = later(at, place)
 		}
 	}
 	return found, at

@@ -37,6 +37,10 @@ type Folder struct {
 	lines     map[string][]string          // by file
 }
 
+// A NoDocument says that a file holds no document at all: it is empty, no text,
+// or no YAML.
+type NoDocument = source.NoDocument
+
 // ErrNoShop says that a folder is no shop folder: it has no shop.yaml.
 var ErrNoShop = errors.New("there is no shop.yaml")
 

@@ -63,7 +63,7 @@ func read[T any](m *Map, key, rule string, parse func(string) (T, error)) Value[
 // the character that is wrong where the error knows it.
 func (d *Document) refuse(n *node, text Value[string], rule, key string, err error) {
 	at := text.At
-	message, remedy := err.Error(), ""
+	message, remedy, _ := strings.Cut(err.Error(), "; ")
 	var syntax *measure.SyntaxError
 	if errors.As(err, &syntax) {
 		message, remedy = syntax.Message, syntax.Hint

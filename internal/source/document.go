@@ -16,10 +16,13 @@ type Document struct {
 	text  string // of the file, without a byte order mark
 	lines []string
 	start []int // the byte of text at which each line begins
+	width []int // the characters of each line
+	last  mark
 	root  *node
 	maps  []*Map // all that were handed out, for their unknown keys
 	mapOf map[*node]*Map
 	notes []remark
+	more  int // findings that were not kept because there are too many
 
 	// faithful is false when the tree leaves out or changes something that
 	// stands in the file, so that an edit could not be proved.
@@ -33,8 +36,15 @@ type remark struct {
 	about   *node
 }
 
-// mostFindings is how many findings of one file are given.
-const mostFindings = 1000
+// mostFindings is how many findings of one file are given, and mostKept how
+// many are kept to choose the first of the file from.
+const (
+	mostFindings = 1000
+	mostKept     = 10 * mostFindings
+)
+
+// A mark is a place in the text that was looked up.
+type mark struct{ line, col, offset int }
 
 // File gives the name under which the document was read.
 func (d *Document) File() string { return d.file }
@@ -47,6 +57,10 @@ func (d *Document) Root() *Map { return d.handOut(d.root) }
 func (d *Document) Report(f finding.Finding) { d.remark(nil, f) }
 
 func (d *Document) remark(about *node, f finding.Finding) {
+	if len(d.notes) == mostKept {
+		d.more++
+		return
+	}
 	f.Excerpt = d.excerpt(f.At)
 	d.notes = append(d.notes, remark{f, about})
 }
@@ -67,9 +81,8 @@ func (d *Document) Findings() []finding.Finding {
 	}
 	finding.Sort(all)
 	all = slices.Compact(all)
-	if len(all) > mostFindings {
-		more := len(all) - mostFindings
-		all = append(all[:mostFindings], finding.Finding{
+	if more := len(all) - mostFindings + d.more; more > 0 {
+		all = append(all[:min(len(all), mostFindings)], finding.Finding{
 			Level: finding.Note, Rule: RuleMany, At: finding.Pos{File: d.file},
 			Message: fmt.Sprintf("%d more findings in this file are not shown", more),
 			Remedy:  "mend those above, then read the file again",
@@ -116,15 +129,21 @@ func (d *Document) setText(text string) {
 		d.start = append(d.start, at)
 		at += len(line) + 1
 		d.lines[i] = strings.TrimSuffix(line, "\r")
+		d.width = append(d.width, utf8.RuneCountInString(d.lines[i]))
 	}
 }
 
-// offset gives the byte of text at which a node begins.
+// offset gives the byte of text at which a node begins. Nodes are mostly looked
+// up from the first to the last, so that it goes on from the one before.
 func (d *Document) offset(n *node) int {
-	at := d.start[n.line-1]
-	for range n.col - 1 {
-		_, size := utf8.DecodeRuneInString(d.text[at:])
-		at += size
+	m := d.last
+	if m.line != n.line || m.col > n.col {
+		m = mark{n.line, 1, d.start[n.line-1]}
 	}
-	return at
+	for ; m.col < n.col; m.col++ {
+		_, size := utf8.DecodeRuneInString(d.text[m.offset:])
+		m.offset += size
+	}
+	d.last = m
+	return m.offset
 }

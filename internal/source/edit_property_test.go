@@ -355,8 +355,15 @@ func change(tree source.Tree, path string, to func(source.Tree) source.Tree) sou
 	return walk(tree, "")
 }
 
+// check tries a property on ten times as many documents as rapid.checks says.
+func check(t *testing.T, property func(*rapid.T)) {
+	for i := range 10 {
+		t.Run(fmt.Sprint(i), func(t *testing.T) { rapid.Check(t, property) })
+	}
+}
+
 func TestSetChangesOneTextOnly(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	check(t, func(t *rapid.T) {
 		s, text, tree := drawSpecimen(t)
 		if got := says(t, text); !got.Equal(tree) {
 			t.Fatalf("the specimen is not what it should be:\n got %v\nwant %v\n%s", got, tree, text)
@@ -380,7 +387,7 @@ func TestSetChangesOneTextOnly(t *testing.T) {
 }
 
 func TestInsertAddsOneKeyOnly(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	check(t, func(t *rapid.T) {
 		s, text, tree := drawSpecimen(t)
 		path := rapid.SampledFrom(s.maps).Draw(t, "map")
 		key := rapid.SampledFrom([]string{"new", "neu é", "x: y", "# z", "[", "no", "ü.ö"}).Draw(t, "key")
@@ -397,7 +404,7 @@ func TestInsertAddsOneKeyOnly(t *testing.T) {
 }
 
 func TestAppendAddsOneEntryOnly(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	check(t, func(t *rapid.T) {
 		s, text, tree := drawSpecimen(t)
 		if len(s.lists) == 0 {
 			return
@@ -423,7 +430,7 @@ func TestAppendAddsOneEntryOnly(t *testing.T) {
 }
 
 func TestRemoveTakesOneValueOnly(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	check(t, func(t *rapid.T) {
 		s, text, tree := drawSpecimen(t)
 		part := rapid.SampledFrom(s.parts).Draw(t, "part")
 		path := part.path

@@ -38,10 +38,8 @@ func (m *Map) At() finding.Pos {
 // for the key.
 func (m *Map) KeyAt(key string) finding.Pos {
 	if m.node != nil {
-		for _, e := range m.node.entries {
-			if e.key.text == key {
-				return m.doc.at(e.key)
-			}
+		if i, ok := m.node.byKey[key]; ok {
+			return m.doc.at(m.node.entries[i].key)
 		}
 	}
 	return finding.Pos{}
@@ -194,6 +192,7 @@ func (m *Map) unread(split map[*node]bool) []finding.Finding {
 		return nil
 	}
 	var all []finding.Finding
+	var missing []string // the known keys that are not there
 	for i, e := range m.node.entries {
 		if m.asked[e.key.text] {
 			continue
@@ -209,13 +208,21 @@ func (m *Map) unread(split map[*node]bool) []finding.Finding {
 			split[before.value] = true
 			f.Rule = RuleSplit
 			f.Message = fmt.Sprintf("%q stands alone between commas: YAML has split the value of %q at the comma", shorten(e.key.text), shorten(before.key.text))
-			f.Remedy = m.unsplit(before, e)
+			if len(all) < mostFindings {
+				f.Remedy = m.unsplit(before, e)
+			}
 			all = append(all, f)
 			continue
 		}
 		f.Rule = RuleUnknown
 		f.Message = fmt.Sprintf("the key %q is not known here", shorten(e.key.text))
-		near := Nearest(e.key.text, slices.DeleteFunc(slices.Clone(m.known), func(k string) bool { return m.node.value(k) != nil }))
+		if missing == nil {
+			missing = slices.DeleteFunc(slices.Clone(m.known), func(k string) bool { return m.node.value(k) != nil })
+		}
+		near := ""
+		if len(all) < mostFindings {
+			near = Nearest(e.key.text, missing)
+		}
 		switch {
 		case near != "":
 			f.Remedy = fmt.Sprintf("did you mean %q?", near)

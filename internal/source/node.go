@@ -44,6 +44,7 @@ type node struct {
 	line, col int
 	items     []*node // of a list
 	entries   []entry // of a mapping
+	byKey     map[string]int
 }
 
 // An entry is a key with its value. It is stray when the key stands between
@@ -55,10 +56,8 @@ type entry struct {
 
 // value gives the value of a key, and nil where the mapping has no such key.
 func (n *node) value(key string) *node {
-	for _, e := range n.entries {
-		if e.key.text == key {
-			return e.value
-		}
+	if i, ok := n.byKey[key]; ok {
+		return n.entries[i].value
 	}
 	return nil
 }
@@ -140,7 +139,7 @@ func (b *builder) scalar(n *node, y *yaml.Node) {
 
 // entries reads the keys of a mapping and their values.
 func (b *builder) entries(n *node, y *yaml.Node, depth int) {
-	first := map[string]*node{}
+	n.byKey = map[string]int{}
 	for i := 0; i+1 < len(y.Content); i += 2 {
 		key := b.build(y.Content[i], depth+1)
 		value := b.build(y.Content[i+1], depth+1)
@@ -157,12 +156,12 @@ func (b *builder) entries(n *node, y *yaml.Node, depth int) {
 			b.doc.stop(nil, RuleComplex, at, fmt.Sprintf("%s stands in place of a key", kindNames[key.kind]), "write a word as the key, then a colon and a space")
 			continue
 		}
-		if other, ok := first[key.text]; ok {
+		if i, ok := n.byKey[key.text]; ok {
 			b.doc.faithful = false
-			b.doc.stop(nil, RuleDuplicate, at, fmt.Sprintf("%q stands here again; it is already on line %d", shorten(key.text), other.line), "keep one of the two")
+			b.doc.stop(nil, RuleDuplicate, at, fmt.Sprintf("%q stands here again; it is already on line %d", shorten(key.text), n.entries[i].key.line), "keep one of the two")
 			continue
 		}
-		first[key.text] = key
+		n.byKey[key.text] = len(n.entries)
 		e := entry{key: key, value: value}
 		if n.style == flow && i > 0 && value.kind == nothing && value.text == "" && key.style == plain {
 			e.stray = b.isStray(key)
@@ -206,22 +205,27 @@ func shorten(s string) string {
 	return string(runes[:most-1]) + "…"
 }
 
+// widestSearched is the widest line in which a place is looked for to the
+// character. Wider ones were written by no hand.
+const widestSearched = 4000
+
 // sourceOf gives the text of the file from the start of one node to the end of
-// a plain scalar, on one line of the file.
+// a plain scalar, if both are on one line that is not too wide.
 func (d *Document) sourceOf(from, to *node) string {
-	if from.line != to.line || from.line > len(d.lines) {
+	length := to.col - from.col + utf8.RuneCountInString(to.text)
+	rest := d.lineOf(d.at(from))
+	if from.line != to.line || length < 0 || length > len(rest) {
 		return ""
 	}
-	runes := []rune(d.lines[from.line-1])
-	end := to.col - 1 + utf8.RuneCountInString(to.text)
-	if from.col-1 > end || end > len(runes) {
-		return ""
-	}
-	return string(runes[from.col-1 : end])
+	return string(rest[:length])
 }
 
-// lineOf gives the source of a place from its column on.
+// lineOf gives the source of a place from its column on, or nothing for a line
+// that is too wide.
 func (d *Document) lineOf(at finding.Pos) []rune {
-	runes := []rune(d.excerpt(at))
-	return runes[min(max(at.Col-1, 0), len(runes)):]
+	if d.width[at.Line-1] > widestSearched {
+		return nil
+	}
+	runes := []rune(d.lines[at.Line-1])
+	return runes[min(at.Col-1, len(runes)):]
 }

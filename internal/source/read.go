@@ -67,6 +67,9 @@ func Read(file string, data []byte) (*Document, error) {
 			fmt.Sprintf("the document has more than %d keys, values and list entries; a document of a shop never has", MaxNodes),
 			"check that this is the file you meant")
 	}
+	if d.root.kind == nothing {
+		return nil, d.nothing()
+	}
 	if d.root.kind != mapping {
 		d.stop(nil, RuleTop, d.at(d.root), "the document is not made of keys with values", `begin with a line such as "name: Hearth & Husk"`)
 		return nil, &NoDocument{d.Findings()}
@@ -78,6 +81,11 @@ func Read(file string, data []byte) (*Document, error) {
 func (d *Document) none(rule string, at finding.Pos, message, remedy string) *NoDocument {
 	d.stop(nil, rule, at, message, remedy)
 	return &NoDocument{d.Findings()}
+}
+
+// nothing makes the error for a file without any value.
+func (d *Document) nothing() *NoDocument {
+	return d.none(RuleNothing, finding.Pos{File: d.file}, "the file holds no document", `begin with a line such as "name: Hearth & Husk"`)
 }
 
 // checkEncoding makes sure that the text is UTF-8 and no binary file.
@@ -182,7 +190,7 @@ func (d *Document) parse(text string) (*yaml.Node, error) {
 	var first yaml.Node
 	switch err := decode(decoder, &first); {
 	case errors.Is(err, io.EOF), err == nil && len(first.Content) == 0:
-		return nil, d.none(RuleNothing, finding.Pos{File: d.file}, "the file holds no document", `begin with a line such as "name: Hearth & Husk"`)
+		return nil, d.nothing()
 	case err != nil:
 		if len(d.notes) == 0 {
 			d.syntax(text, err)
@@ -216,7 +224,7 @@ func decode(decoder *yaml.Decoder, into *yaml.Node) (err error) {
 // clamp makes a place that lies within the file.
 func (d *Document) clamp(line, col int) finding.Pos {
 	line = min(max(line, 1), len(d.lines))
-	col = min(max(col, 1), utf8.RuneCountInString(d.lines[line-1])+1)
+	col = min(max(col, 1), d.width[line-1]+1)
 	return finding.Pos{File: d.file, Line: line, Col: col}
 }
 

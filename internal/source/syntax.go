@@ -1,13 +1,13 @@
 package source
 
 import (
+	"fmt"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 	"unicode/utf8"
-
-	"saponym/internal/finding"
 )
 
 // mostBisected is the largest text in which the place of a syntax error is
@@ -21,16 +21,29 @@ var syntaxError = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
 // which the error lies, so the place is found anew.
 func (d *Document) syntax(text string, err error) {
 	problem, line := problemOf(err)
-	at := finding.Pos{}
+	at := d.clamp(line, 1)
 	if len(text) <= mostBisected {
-		at = d.place(text, firstFailing(text, problem))
-	} else {
-		at = d.clamp(line, 1)
+		start, found := firstFailing(text, problem)
+		open := openBrackets(text)
+		if !found && len(open) > 0 {
+			start = open[len(open)-1]
+		}
+		at = d.place(text, start)
+		at = d.clamp(at.Line, at.Col)
+		if !found && len(open) > 0 {
+			d.stop(nil, RuleSyntax, at, "the bracket that opens here is not closed", "put the closing bracket")
+			return
+		}
 	}
-	at = d.clamp(at.Line, at.Col)
+	if strings.Contains(problem, "incompatible") {
+		i := slices.IndexFunc(d.lines, func(line string) bool { return strings.HasPrefix(line, "%") })
+		at = d.clamp(i+1, 1)
+	}
 	message, remedy := explain(problem, d.lines[at.Line-1], at.Col)
-	if strings.Contains(d.lines[at.Line-1], "\u00a0") {
-		remedy += "; this line holds a no-break space (U+00A0), which YAML does not take for a space"
+	for i := max(at.Line-2, 0); i < at.Line; i++ {
+		if strings.Contains(d.lines[i], "\u00a0") {
+			remedy += fmt.Sprintf("; on line %d there is a no-break space (U+00A0), which YAML does not take for a space", i+1)
+		}
 	}
 	d.stop(nil, RuleSyntax, at, message, remedy)
 }
@@ -45,30 +58,63 @@ func problemOf(err error) (problem string, line int) {
 }
 
 // firstFailing gives the byte at which the problem shows for the first time
-// when ever longer beginnings of the text are read. The reader goes through the
-// text once and from the start, so a beginning that reaches the problem fails
-// in the same way as the whole.
-func firstFailing(text, problem string) int {
-	var ends []int // the byte after each character
+// when ever longer beginnings of the text are read, each with its open brackets
+// closed. The reader goes through the text once and from the start, so a
+// beginning that reaches the problem fails in the same way as the whole. It
+// reports false when the problem is that something does not end.
+func firstFailing(text, problem string) (at int, found bool) {
+	ends := make([]int, 0, len(text)) // the byte after each character
 	for i, r := range text {
 		ends = append(ends, i+utf8.RuneLen(r))
 	}
 	n := sort.Search(len(ends), func(i int) bool {
-		err := isYAML([]byte(text[:ends[i]]))
+		beginning := []byte(text[:ends[i]])
+		for _, at := range slices.Backward(openBrackets(text[:ends[i]])) {
+			beginning = append(beginning, '\n', ' ', text[at]+2) // ] and } follow [ and { by two
+		}
+		err := isYAML(beginning)
 		if err == nil {
 			return false
 		}
 		found, _ := problemOf(err)
 		return found == problem
 	})
-	if n >= len(ends) {
-		n = len(ends) - 1
-	}
-	if n < 0 {
-		return 0
+	if n == len(ends) {
+		return len(text) - 1, false
 	}
 	_, size := utf8.DecodeLastRuneInString(text[:ends[n]])
-	return ends[n] - size
+	return ends[n] - size, true
+}
+
+// openBrackets gives the places of the brackets that are open at the end of the
+// text. It knows just enough of YAML to tell brackets from those in texts and
+// comments.
+func openBrackets(text string) []int {
+	var open []int
+	begins := true // whether a value can begin here
+	for at := 0; at < len(text); at++ {
+		c := text[at]
+		blankBefore := at == 0 || strings.IndexByte(" \t\r\n", text[at-1]) >= 0
+		switch {
+		case c == ' ' || c == '\t' || c == '\r':
+		case c == '\n':
+			begins = true
+		case c == '#' && blankBefore:
+			at = lineEnd(text, at) - 1
+		case begins && (c == '"' || c == '\''):
+			at = quotedEnd(text, at, c) - 1
+			begins = false
+		case (c == '[' || c == '{') && (begins || len(open) > 0):
+			open = append(open, at)
+			begins = true
+		case (c == ']' || c == '}') && len(open) > 0:
+			open = open[:len(open)-1]
+			begins = false
+		default:
+			begins = c == ':' || c == ',' && len(open) > 0 || (c == '-' || c == '?') && begins
+		}
+	}
+	return open
 }
 
 // explain says what a problem of the YAML reader means and what mends it.
@@ -107,8 +153,8 @@ func explain(problem, line string, col int) (message, remedy string) {
 		return "a text that begins with & or * is a YAML anchor or alias", quote
 	case strings.Contains(problem, "max depth"):
 		return "brackets or indentation are nested too deeply", "a document of a shop needs no more than a few levels"
-	case strings.Contains(problem, "directive"), strings.Contains(problem, "<document start>"), strings.Contains(problem, "version"), strings.Contains(problem, "%"):
-		return "a line that begins with % or a marker of documents is not understood", "take the line out"
+	case strings.Contains(problem, "directive"), strings.Contains(problem, "incompatible"), strings.Contains(problem, "<document start>"), strings.Contains(problem, "version"), strings.Contains(problem, "%"):
+		return "a directive of YAML, which begins with %, or a marker of documents is not understood", "take the line out"
 	}
 	return "this is not YAML (" + problem + ")", "compare the line with the ones above and below"
 }

@@ -19,6 +19,7 @@ import (
 	"saponym/internal/day"
 	"saponym/internal/font"
 	"saponym/internal/measure"
+	"saponym/internal/outside"
 	"saponym/internal/render/pdf"
 	"saponym/internal/scene"
 )
@@ -91,7 +92,7 @@ func bands(t testing.TB, count int) scene.Document {
 
 func TestTextIsReadInOrder(t *testing.T) {
 	file := write(t, bands(t, 2))
-	got := strings.Fields(run(t, file, "pdftotext", "-raw", "FILE", "-"))
+	got := strings.Fields(outside.Run(t, file, "pdftotext", "-raw", "FILE", "-"))
 	once := strings.Fields("Hearth & Husk Net Wt 4.2 oz (119 g) Sodium Olivate, Aqua, Sodium Cocoate, Glycerin, Avena Sativa (Oat) Kernel Flour, Parfum, Linalool, Limonene, CI 77491.")
 	want := append(once, once...)
 	if strings.Join(got, "|") != strings.Join(want, "|") {
@@ -102,7 +103,7 @@ func TestTextIsReadInOrder(t *testing.T) {
 func TestTextOfAllScriptsIsRead(t *testing.T) {
 	const want = "Żółć ğİşŁ Ελαιόλαδο мыло — “ok” № € ℮ × fi ffi"
 	file := write(t, onePage(t, 150, 30, words(t, want, font.SansCondensed, font.Tenths(120), 5, 15)))
-	if got := strings.TrimSpace(run(t, file, "pdftotext", "-raw", "FILE", "-")); got != want {
+	if got := strings.TrimSpace(outside.Run(t, file, "pdftotext", "-raw", "FILE", "-")); got != want {
 		t.Errorf("the text is read as %q, want %q", got, want)
 	}
 }
@@ -117,7 +118,7 @@ var boxLine = regexp.MustCompile(`<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([
 
 func boxes(t *testing.T, file []byte) []box {
 	var all []box
-	for _, m := range boxLine.FindAllStringSubmatch(run(t, file, "pdftotext", "-bbox", "FILE", "-"), -1) {
+	for _, m := range boxLine.FindAllStringSubmatch(outside.Run(t, file, "pdftotext", "-bbox", "FILE", "-"), -1) {
 		var v [4]float64
 		for i := range v {
 			v[i], _ = strconv.ParseFloat(m[i+1], 64)
@@ -177,7 +178,7 @@ func TestAdvancesAreObeyed(t *testing.T) {
 
 func TestFontsAreEmbedded(t *testing.T) {
 	file := write(t, bands(t, 1))
-	out := run(t, file, "pdffonts", "FILE")
+	out := outside.Run(t, file, "pdffonts", "FILE")
 	lines := strings.Split(strings.TrimSpace(out), "\n")[2:]
 	if len(lines) != 2 {
 		t.Fatalf("want the two faces that are used:\n%s", out)
@@ -198,7 +199,7 @@ func TestFileIsSound(t *testing.T) {
 		"pictures":  onePage(t, 100, 50, pictures(t)...),
 	} {
 		t.Run(name, func(t *testing.T) {
-			if out := run(t, write(t, doc), "qpdf", "--check", "FILE"); !strings.Contains(out, "No syntax or stream encoding errors found") {
+			if out := outside.Run(t, write(t, doc), "qpdf", "--check", "FILE"); !strings.Contains(out, "No syntax or stream encoding errors found") {
 				t.Errorf("qpdf says\n%s", out)
 			}
 		})
@@ -207,7 +208,7 @@ func TestFileIsSound(t *testing.T) {
 
 func TestDocumentDescribesItself(t *testing.T) {
 	doc := onePage(t, 215.9, 279.4)
-	info := run(t, write(t, doc), "pdfinfo", "-isodates", "FILE")
+	info := outside.Run(t, write(t, doc), "pdfinfo", "-isodates", "FILE")
 	for _, want := range []string{"Title:           Żółty ① test", "Author:          Larch (& Lather)", "Producer:        saponym",
 		"CreationDate:    2026-11-26T12:00:00", "ModDate:         2026-11-26T12:00:00", "Page size:       612 x 792 pts (letter)"} {
 		if !strings.Contains(info, want) {
@@ -221,7 +222,7 @@ func TestDocumentDescribesItself(t *testing.T) {
 
 // render gives a grey picture of the first page.
 func render(t *testing.T, file []byte, dpi int) *image.Gray {
-	out := run(t, file, "pdftoppm", "-r", strconv.Itoa(dpi), "-gray", "-aa", "no", "-aaVector", "no", "-f", "1", "-l", "1", "FILE")
+	out := outside.Run(t, file, "pdftoppm", "-r", strconv.Itoa(dpi), "-gray", "-aa", "no", "-aaVector", "no", "-f", "1", "-l", "1", "FILE")
 	header := strings.SplitN(out, "\n", 4) // P5, "width height", 255, pixels
 	var w, h int
 	if _, err := fmt.Sscan(header[1], &w, &h); err != nil {

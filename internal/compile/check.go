@@ -1,0 +1,58 @@
+package compile
+
+import (
+	"saponym/internal/check"
+	"saponym/internal/finding"
+	"saponym/internal/market"
+	"saponym/internal/shop"
+)
+
+// A Checked is all that was found about one formula. Its JSON form is a contract.
+type Checked struct {
+	Formula  string              `json:"formula"`
+	Markets  map[string]InMarket `json:"markets"`
+	Findings []finding.Finding   `json:"findings"`
+}
+
+// An InMarket is what a market takes the bars for, and the verdict there.
+type InMarket struct {
+	Class   string        `json:"class"`
+	Verdict check.Verdict `json:"verdict"`
+}
+
+// someBatch stands for the batch code that a formula cannot know, so that the
+// layout is tried with one.
+const someBatch = "26330-01"
+
+// Check compiles a formula for each market, up to the finished band of each of
+// its cuts. The day of the order serves as the day of making, too.
+func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
+	doc, err := folder.Formula(o.Formula)
+	if err != nil {
+		return Checked{}, err
+	}
+	c := Checked{Formula: doc.ID, Markets: map[string]InMarket{}}
+	cuts := []string{""}
+	if len(doc.Cuts) > 0 {
+		cuts = nil
+		for _, cut := range doc.Cuts {
+			cuts = append(cuts, cut.Name.V)
+		}
+	}
+	o.Style, o.Made, o.Batch = market.AsCured, o.On, someBatch
+	for _, o.Market = range markets {
+		var here []finding.Finding
+		var class string
+		for _, o.Cut = range cuts {
+			l, err := Band(folder, o)
+			if err != nil {
+				return Checked{}, err
+			}
+			here, class = append(here, l.Findings...), l.Law.Class
+		}
+		c.Markets[o.Market] = InMarket{class, check.Judge(here)}
+		c.Findings = append(c.Findings, here...)
+	}
+	c.Findings = tidy(folder, c.Findings)
+	return c, nil
+}

@@ -1,0 +1,56 @@
+package declare
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// Report gives the declaration for a person: the list as it is printed, then each
+// ingredient with its share of the bar and what is known of its place, then the
+// allergens.
+func (d Declaration) Report() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, %s, %s, on %s\n\n", d.Formula, d.Market, d.Style, d.On)
+	if len(d.Ingredients) == 0 {
+		b.WriteString("  No list: see the findings.\n\n")
+		return b.String()
+	}
+	fmt.Fprintf(&b, "  %s\n\n", d.Text)
+	width := 0
+	for _, in := range d.Ingredients {
+		width = max(width, utf8.RuneCountInString(in.Name))
+	}
+	for _, in := range d.Ingredients {
+		line := fmt.Sprintf("  %-*s %7.3f %% (%.3f to %.3f)  %s", width, in.Name, in.Share.Nominal, in.Share.Low, in.Share.High, in.place())
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+	if len(d.Allergens) > 0 {
+		b.WriteString("\n  Fragrance allergens, in per cent of the driest bar:\n")
+	}
+	for _, a := range d.Allergens {
+		verdict := "not above the threshold: not named"
+		if a.Printed {
+			verdict = "named"
+		}
+		fmt.Fprintf(&b, "  %-*s %8.4f %%  %s\n", width, a.Name, a.Percent, verdict)
+	}
+	b.WriteByte('\n')
+	return b.String()
+}
+
+// place says in words what is known of an ingredient and the next one.
+func (in Ingredient) place() string {
+	if in.Next == nil {
+		return ""
+	}
+	switch *in.Next {
+	case Certain:
+		return "certainly before the next"
+	case CouldSwap:
+		return "could swap with the next: " + in.Witness
+	case Unproved:
+		return "order unproved"
+	}
+	return "in any order"
+}
