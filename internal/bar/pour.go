@@ -20,6 +20,7 @@ const (
 	RuleLyeHeavy        = "BAR-LYE-HEAVY"     // more alkali than the fats can bind
 	RuleLyeMargin       = "BAR-LYE-MARGIN"    // lye-heavy if the oils are at the low end of their species
 	RuleLateOil         = "BAR-LATE-OIL"      // an oil kept back from lye that is still there
+	RuleLyeAmount       = "BAR-LYE-AMOUNT"    // neither superfat nor weight of the alkali
 	RulePurity          = "BAR-PURITY"        // purity of the alkali not stated
 	RuleUnlisted        = "BAR-UNLISTED"      // a substance that is not among the built-in ones
 	RuleBlend           = "BAR-CONTRADICTION" // a statement that no composition satisfies
@@ -348,6 +349,9 @@ func (p *pourer) weighLye(scale float64) {
 		p.report(finding.Note, RulePurity, alkali.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", b.Alkali.Name), "write purity: 98% or what the supplier's certificate says")
 	}
 	switch {
+	case !lye.Weight.Given() && lye.Ratio == nil && !lye.Superfat.Given():
+		p.report(finding.Stop, RuleLyeAmount, lye.At, "how much alkali is poured is not said", "write superfat: 5%, or the weight of the alkali")
+		return
 	case lye.Weight.Given():
 		b.Alkali.Weigh = lye.Weight.V.Grams() * scale
 	case lye.Ratio != nil:

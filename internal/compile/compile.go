@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"saponym/internal/band"
 	"saponym/internal/bar"
@@ -92,7 +93,7 @@ func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
 
 func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, error) {
 	d := declare.Declaration{Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style}
-	found := slices.Clone(folder.Findings(doc))
+	found := append(slices.Clone(folder.Findings(doc)), unknownMarkets(folder)...)
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
 		found = append(found, bar.Unknown(doc, folder.Library)...)
@@ -118,6 +119,27 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 		d.Allergens = []declare.Allergen{}
 	}
 	return d, nil
+}
+
+// RuleMarket is the finding that the shop names a market without a rule set.
+const RuleMarket = "COMPILE-MARKET"
+
+// unknownMarkets reports markets of the shop that no rule set is there for: a
+// maker could else believe that they were judged.
+func unknownMarkets(folder *shop.Folder) []finding.Finding {
+	var found []finding.Finding
+	for _, m := range folder.Shop.Markets {
+		if slices.Contains(market.IDs(), m.V) {
+			continue
+		}
+		remedy := "take it out, or choose from: " + strings.Join(market.IDs(), ", ")
+		if near := market.Nearest(m.V); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		}
+		found = append(found, finding.Finding{Level: finding.Warn, Rule: RuleMarket, At: m.At,
+			Message: fmt.Sprintf("this version has no rule set %q: nothing is judged for that market", m.V), Remedy: remedy})
+	}
+	return found
 }
 
 // A Label is one compiled label. Where a finding is a stop there is no band.

@@ -65,6 +65,9 @@ func Break(words []Word, columns ...Column) (*Paragraph, error) {
 	return p, nil
 }
 
+// acrossColumns is how many times the cost of a place counts at the end of a column.
+const acrossColumns = 10
+
 // mostWords and mostWork keep the time for a paragraph within a second: that
 // many words, and that many pairs of a line that is told apart by its number and
 // a word, such as a thousand words in a thousand lines.
@@ -139,11 +142,15 @@ func (l layout) best() (ends []int, cost float64, ok bool) {
 			if !room {
 				continue
 			}
+			weight := 1.0
+			if after, more := l.column(n.lines + 1); more && after != column {
+				weight = acrossColumns
+			}
 			next := nodes[level+1]
 			if level == levels-1 { // the column without an end
 				next = nodes[level]
 			}
-			l.lines(set, l.columns[column].Width, func(end int, cost float64) {
+			l.lines(set, l.columns[column].Width, weight, func(end int, cost float64) {
 				cost += n.cost
 				if end == count {
 					if final.worseThan(cost, n.lines+1) {
@@ -167,7 +174,8 @@ func (l layout) best() (ends []int, cost float64, ok bool) {
 
 // lines calls yield with the end and the cost of each line that can begin at a
 // word and is not wider than the room.
-func (l layout) lines(start int, room Length, yield func(end int, cost float64)) {
+// weight is how many times the cost of the place at its end counts.
+func (l layout) lines(start int, room Length, weight float64, yield func(end int, cost float64)) {
 	for r := newRuler(l.words, start); ; r.add() {
 		width := r.width()
 		if width > room {
@@ -180,7 +188,7 @@ func (l layout) lines(start int, room Length, yield func(end int, cost float64))
 		}
 		if b := l.words[r.at].Break; b >= 0 {
 			short := (room - width).Millimetres()
-			yield(end, short*short+float64(b))
+			yield(end, short*short+weight*float64(b))
 		}
 	}
 }
@@ -208,7 +216,7 @@ func (l layout) why() error {
 		}
 		room := l.columns[column].Width
 		end := start
-		l.lines(start, room, func(e int, _ float64) { end = e })
+		l.lines(start, room, 1, func(e int, _ float64) { end = e })
 		if end == start {
 			text, width := l.unbroken(start)
 			return &WideError{Text: text, Width: width, Room: room, Missing: width - room}

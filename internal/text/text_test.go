@@ -360,7 +360,7 @@ func width(t *rapid.T, words []text.Word) scene.Length {
 }
 
 // costOf gives what the comment of Break says that a line costs.
-func costOf(words []text.Word, from, to int, width, room scene.Length) float64 {
+func costOf(words []text.Word, columns []text.Column, from, to, line int, width, room scene.Length) float64 {
 	short := (room - width).Millimetres()
 	switch {
 	case to == len(words) && from == 0:
@@ -369,7 +369,24 @@ func costOf(words []text.Word, from, to int, width, room scene.Length) float64 {
 		missing := max(0, (room/3 - width).Millimetres())
 		return missing * missing
 	}
-	return short*short + float64(words[to-1].Break)
+	place := float64(words[to-1].Break)
+	if endsColumn(columns, line) {
+		place *= 10
+	}
+	return short*short + place
+}
+
+// endsColumn reports whether line k is the last of a column and there is another.
+func endsColumn(columns []text.Column, k int) bool {
+	last := -1
+	for i, c := range columns {
+		last += c.Lines
+		if k == last {
+			_, more := room(columns, k+1)
+			return more && i+1 < len(columns)
+		}
+	}
+	return false
 }
 
 // cheapest tries every way to break the words.
@@ -384,7 +401,7 @@ func cheapest(t *rapid.T, words []text.Word, columns []text.Column, from, line i
 		if w > space || to < len(words) && words[to-1].Break == text.Never {
 			continue
 		}
-		best = min(best, costOf(words, from, to, w, space)+cheapest(t, words, columns, to, line+1))
+		best = min(best, costOf(words, columns, from, to, line, w, space)+cheapest(t, words, columns, to, line+1))
 	}
 	return best
 }
@@ -441,7 +458,7 @@ func TestBreakKeepsItsPromises(t *testing.T) {
 			if got := reading(words[from:at]); got != l.String() {
 				t.Fatalf("line %d reads %q; the words read %q", k, l, got)
 			}
-			cost += costOf(words, from, at, l.Width, space)
+			cost += costOf(words, columns, from, at, k, l.Width, space)
 			if at < len(words) && words[at-1].Break == text.Never {
 				t.Fatalf("line %d ends after %q, where it may not", k, words[at-1].Text)
 			}
@@ -477,7 +494,7 @@ func greedyCost(t *rapid.T, words []text.Word, columns []text.Column) float64 {
 				break
 			}
 			if to == len(words) || words[to-1].Break != text.Never {
-				end, price = to, costOf(words, from, to, w, space)
+				end, price = to, costOf(words, columns, from, to, line, w, space)
 			}
 		}
 		if end == from {
