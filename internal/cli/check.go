@@ -23,22 +23,14 @@ not thereby lawful: ask the authority, or your safety assessor.`,
 }
 
 func (a *app) runCheck(ids []string) error {
-	on, err := a.day()
-	if err != nil {
-		return err
-	}
-	folder, err := a.open()
-	if err != nil {
-		return err
-	}
-	markets, err := a.chosen(folder)
+	t, err := a.begin()
 	if err != nil {
 		return err
 	}
 	one := len(ids) == 1
 	if len(ids) == 0 {
-		ids = folder.IDs()
-		if broken := folder.Broken(); len(broken) > 0 {
+		ids = t.folder.IDs()
+		if broken := t.folder.Broken(); len(broken) > 0 {
 			return broken[0]
 		}
 	}
@@ -46,13 +38,13 @@ func (a *app) runCheck(ids []string) error {
 	var table []string
 	var found []finding.Finding
 	for _, id := range ids {
-		c, err := compile.Check(folder, compile.Order{Formula: id, On: on}, markets)
+		c, err := compile.Check(t.folder, compile.Order{Formula: id, On: t.on}, t.markets)
 		if err != nil {
 			return err
 		}
 		all = append(all, c)
 		found = append(found, c.Findings...)
-		for _, m := range markets {
+		for _, m := range t.markets {
 			table = append(table, fmt.Sprintf("%-24s %-12s %-10s %s", c.Formula, m, c.Markets[m].Class, c.Markets[m].Verdict))
 		}
 	}

@@ -130,9 +130,6 @@ func complete(cmd *cobra.Command, flag string, words []string) {
 	}
 }
 
-// day gives the day whose rules apply.
-func (a *app) day() (day.Day, error) { return dayOr(a.on, "--on") }
-
 // dayOr reads the day of a flag; a flag that is not given means today.
 func dayOr(text, flag string) (day.Day, error) {
 	if text == "" {
@@ -183,11 +180,27 @@ func (a *app) formulas(*cobra.Command, []string, string) ([]string, cobra.ShellC
 	return folder.IDs(), cobra.ShellCompDirectiveNoFileComp
 }
 
-// open opens the shop folder.
-func (a *app) open() (*shop.Folder, error) {
+// A task is what most verbs begin with: the folder, the day, and the markets that
+// the answer is wanted for.
+type task struct {
+	folder  *shop.Folder
+	on      day.Day
+	markets []string
+}
+
+// begin reads the flags that verbs have in common, and opens the shop folder.
+func (a *app) begin() (task, error) {
+	on, err := dayOr(a.on, "--on")
+	if err != nil {
+		return task{}, err
+	}
 	folder, err := shop.Open(a.shop)
 	if errors.Is(err, shop.ErrNoShop) {
-		return nil, fmt.Errorf("%w; make one with \"saponym demo\", or name your shop folder with --shop", err)
+		return task{}, fmt.Errorf("%w; make one with \"saponym demo\", or name your shop folder with --shop", err)
 	}
-	return folder, err
+	if err != nil {
+		return task{}, err
+	}
+	markets, err := a.chosen(folder)
+	return task{folder, on, markets}, err
 }

@@ -38,23 +38,16 @@ func styleFlag(cmd *cobra.Command, o *compile.Order) {
 }
 
 func (a *app) runDeclare(cmd *cobra.Command, o compile.Order) error {
-	var err error
-	if o.On, err = a.day(); err != nil {
-		return err
-	}
-	folder, err := a.open()
+	t, err := a.begin()
 	if err != nil {
 		return err
 	}
-	markets, err := a.chosen(folder)
-	if err != nil {
-		return err
-	}
+	o.On = t.on
 	var all []any
 	var reports strings.Builder
 	var found []finding.Finding
-	for _, o.Market = range markets {
-		d, err := compile.Declare(folder, o)
+	for _, o.Market = range t.markets {
+		d, err := compile.Declare(t.folder, o)
 		if err != nil {
 			return err
 		}

@@ -10,7 +10,6 @@ import (
 
 	"saponym/internal/atomicfile"
 	"saponym/internal/compile"
-	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/shop"
 )
@@ -38,20 +37,12 @@ Running it again is safe: files that are there are kept.`,
 }
 
 func (a *app) runDemo(dir string) error {
-	on, err := a.day()
-	if err != nil {
-		return err
-	}
 	written, err := shop.WriteDemo(dir)
 	if err != nil {
 		return err
 	}
 	a.shop = dir
-	folder, err := a.open()
-	if err != nil {
-		return err
-	}
-	markets, err := a.chosen(folder)
+	t, err := a.begin()
 	if err != nil {
 		return err
 	}
@@ -61,8 +52,8 @@ func (a *app) runDemo(dir string) error {
 	}
 	fmt.Fprintf(a.stdout, "%s\n\n", what)
 	var found []finding.Finding
-	for _, id := range folder.IDs() {
-		of, err := a.demoFormula(folder, id, markets, on)
+	for _, id := range t.folder.IDs() {
+		of, err := a.demoFormula(t, id)
 		if err != nil {
 			return err
 		}
@@ -84,18 +75,18 @@ saponym is no legal advice: it says what it found, and names whom to ask.
 // demoFormula compiles one formula for all markets: it writes the sheets, and one
 // text with the lists, the proof and the findings. On the terminal it says in a
 // few lines what was made.
-func (a *app) demoFormula(folder *shop.Folder, id string, markets []string, on day.Day) ([]finding.Finding, error) {
-	out := filepath.Join(folder.Dir, "out")
+func (a *app) demoFormula(t task, id string) ([]finding.Finding, error) {
+	out := filepath.Join(t.folder.Dir, "out")
 	var lists, proofs, files strings.Builder
 	var found []finding.Finding
 	first := ""
-	for _, m := range markets {
-		r := run{out: out, format: "pdf", Order: compile.Order{Formula: id, Market: m, On: on, Style: "as-cured", Made: on, Batch: demoBatch}}
-		d, err := compile.Declare(folder, r.Order)
+	for _, m := range t.markets {
+		r := run{out: out, format: "pdf", Order: compile.Order{Formula: id, Market: m, On: t.on, Style: "as-cured", Made: t.on, Batch: demoBatch}}
+		d, err := compile.Declare(t.folder, r.Order)
 		if err != nil {
 			return nil, err
 		}
-		l, proof, err := a.makeLabel(folder, r)
+		l, proof, err := a.makeLabel(t.folder, r)
 		if err != nil {
 			return nil, err
 		}

@@ -78,32 +78,24 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 	if r.Count < 0 {
 		return usageError{fmt.Errorf("--count is a number of bands, not %d", r.Count)}
 	}
-	var err error
-	if r.On, err = a.day(); err != nil {
+	t, err := a.begin()
+	if err != nil {
 		return err
 	}
-	r.Made = r.On
+	r.On, r.Made = t.on, t.on
 	if r.made != "" {
 		if r.Made, err = dayOr(r.made, "--made"); err != nil {
 			return err
 		}
 	}
-	folder, err := a.open()
-	if err != nil {
-		return err
-	}
-	markets, err := a.chosen(folder)
-	if err != nil {
-		return err
-	}
 	if r.out == "" {
-		r.out = filepath.Join(folder.Dir, "out")
+		r.out = filepath.Join(t.folder.Dir, "out")
 	}
 	var all []any
 	var reports []string
 	var found []finding.Finding
-	for _, r.Market = range markets {
-		l, report, err := a.makeLabel(folder, r)
+	for _, r.Market = range t.markets {
+		l, report, err := a.makeLabel(t.folder, r)
 		if err != nil {
 			return err
 		}

@@ -30,8 +30,8 @@ type cell struct {
 	piece    *Piece
 }
 
-// pageMarks draws what stands on a page beside the pieces.
-func pageMarks(g Grid, used []cell, footer Footer, page, pages int) (scene.Scene, error) {
+// pageMarks draws what stands on a page beside the pieces, but for its number.
+func pageMarks(g Grid, used []cell, footer Footer) (scene.Scene, error) {
 	s := scene.Scene{Size: g.Size}
 	cuts := scene.Path{Stroke: scene.Black, Width: markWidth}
 	folds := scene.Path{Stroke: scene.Black, Width: markWidth, Dash: []measure.Length{foldDash, foldGap}}
@@ -64,7 +64,7 @@ func pageMarks(g Grid, used []cell, footer Footer, page, pages int) (scene.Scene
 		s.Items = append(s.Items, scene.Item{Path: &folds})
 	}
 	s.Items = append(s.Items, labels...)
-	foot, err := g.footer(footer, page, pages)
+	foot, err := g.footer(footer)
 	if err != nil {
 		return s, fmt.Errorf("writing the footer: %w", err)
 	}
@@ -156,18 +156,24 @@ const (
 	footerLines = 2 // of what is printed
 )
 
+// advice is what the footer says of printing; the number of the page follows it.
+const advice = "Print at 100\u00a0% (no fit to page) · "
+
+var footerStyle = text.Style{Face: face, Size: footerSize, Ink: scene.Black}
+
 // footer draws the footer, along the foot of the sheet or up its right side.
-func (g Grid) footer(f Footer, page, pages int) ([]scene.Item, error) {
-	style := text.Style{Face: face, Size: footerSize, Ink: scene.Black}
+func (g Grid) footer(f Footer) ([]scene.Item, error) {
+	style := footerStyle
 	what, err := fitting(strings.Join(given(f.Product, f.Market, f.Claim), " · "), style)
 	if err != nil {
 		return nil, err
 	}
-	how, err := text.Break(text.Words(fmt.Sprintf("Print at 100\u00a0%% (no fit to page) · page\u00a0%d\u00a0of\u00a0%d", page, pages), style), text.Column{Width: textRoom})
+	how, err := text.OneLine(text.Words(strings.TrimSpace(advice), style)...)
 	if err != nil {
 		return nil, err
 	}
-	items := text.Set(append(what, how.Lines...), scene.Point{Y: footerSize}, footerPitch, text.Left)
+	items := how.Set(scene.Point{Y: footerSize}, text.Left)
+	items = append(items, text.Set(what, scene.Point{Y: footerSize + footerPitch}, footerPitch, text.Left)...)
 
 	ruler := scene.Path{Stroke: scene.Black, Width: markWidth}
 	from, base := textRoom+4*measure.Millimetre, 2*rulerTick
@@ -186,10 +192,31 @@ func (g Grid) footer(f Footer, page, pages int) ([]scene.Item, error) {
 	}
 	items = append(items, scene.Item{Path: &ruler})
 	items = append(items, scale.Set(scene.Point{X: from + rulerLength/2, Y: base + footerSize}, text.Centre)...)
-	if g.footerAside {
-		return turned(items, g.Size.W-Margin, Margin), nil
+	return g.inFooter(items), nil
+}
+
+// folio draws the number of a page, behind the advice of the footer.
+func (g Grid) folio(page, pages int) (scene.Scene, error) {
+	s := scene.Scene{Size: g.Size}
+	f, err := font.Open(face)
+	if err != nil {
+		return s, err
 	}
-	return shifted(items, Margin, g.Size.H-Margin-footerDepth+footerSize/4), nil
+	line, err := text.OneLine(text.Words(fmt.Sprintf("page %d of %d", page, pages), footerStyle)...)
+	if err != nil {
+		return s, err
+	}
+	s.Items = g.inFooter(line.Set(scene.Point{X: f.Width(advice, footerSize), Y: footerSize}, text.Left))
+	return s, nil
+}
+
+// inFooter moves items that were drawn from the footer's own corner to where the
+// footer stands.
+func (g Grid) inFooter(items []scene.Item) []scene.Item {
+	if g.footerAside {
+		return turned(items, g.Size.W-Margin, Margin)
+	}
+	return shifted(items, Margin, g.Size.H-Margin-footerDepth+footerSize/4)
 }
 
 func given(texts ...string) []string {

@@ -8,6 +8,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/internal/finding"
@@ -93,6 +94,7 @@ func impose(pieces []Piece, total int, grid Grid, o Options) (scene.Sheet, error
 	}
 	pages := (o.Start + total + grid.PerPage() - 1) / grid.PerPage()
 	piece, copies := 0, 0
+	marks, marked := 0, []cell(nil) // the scene that was last made of marks, and for which places
 	for page := range pages {
 		first, last := page*grid.PerPage(), (page+1)*grid.PerPage()
 		var used []cell
@@ -106,12 +108,22 @@ func impose(pieces []Piece, total int, grid Grid, o Options) (scene.Sheet, error
 			places = append(places, scene.Place{Scene: piece, Page: page, At: scene.Shift(at)})
 			used = append(used, cell{(k - first) % grid.Cols, (k - first) / grid.Cols, &pieces[piece]})
 		}
-		marks, err := pageMarks(grid, used, o.Footer, page+1, pages)
-		if err != nil {
-			return scene.Sheet{}, err
+		// Pages that are cut alike share their marks; a long run has thousands.
+		if page == 0 || !slices.Equal(used, marked) {
+			drawn, err := pageMarks(grid, used, o.Footer)
+			if err != nil {
+				return sheet, err
+			}
+			marks, marked = len(sheet.Scenes), used
+			sheet.Scenes = append(sheet.Scenes, drawn)
 		}
-		sheet.Scenes = append(sheet.Scenes, marks)
-		sheet.Places = append(sheet.Places, scene.Place{Scene: len(sheet.Scenes) - 1, Page: page, At: scene.Shift(scene.Point{})})
+		number, err := grid.folio(page+1, pages)
+		if err != nil {
+			return sheet, err
+		}
+		sheet.Scenes = append(sheet.Scenes, number)
+		here := scene.Shift(scene.Point{})
+		sheet.Places = append(sheet.Places, scene.Place{Scene: marks, Page: page, At: here}, scene.Place{Scene: len(sheet.Scenes) - 1, Page: page, At: here})
 		sheet.Places = append(sheet.Places, places...)
 	}
 	return sheet, nil

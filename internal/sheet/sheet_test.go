@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -67,8 +68,8 @@ func impose(t *testing.T, pieces []sheet.Piece, o sheet.Options) scene.Sheet {
 func TestImpose(t *testing.T) {
 	s := impose(t, []sheet.Piece{piece(173, 52, 7)}, sheet.Options{Paper: "letter", Start: 1,
 		Footer: sheet.Footer{Product: "Orange & Olive", Market: "us-soap", Claim: "Net Wt 4.2 oz (119 g)"}})
-	if len(s.Scenes) != 3 || s.Pages() != 2 {
-		t.Fatalf("%d scenes on %d pages, want the piece and the marks of 2 pages", len(s.Scenes), s.Pages())
+	if s.Pages() != 2 {
+		t.Fatalf("%d pages, want 2", s.Pages())
 	}
 	var perPage [2]int
 	for _, p := range s.Places {
@@ -80,13 +81,30 @@ func TestImpose(t *testing.T) {
 	if perPage != [2]int{4, 3} {
 		t.Errorf("%v labels a page, want 4 and 3", perPage)
 	}
-	for page, marks := range s.Scenes[1:] {
-		text := marks.String()
-		for _, want := range []string{"Orange & Olive · us-soap · Net Wt 4.2 oz (119 g)", "Print at 100 % (no fit to page)", "100 mm", []string{"page 1 of 2", "page 2 of 2"}[page]} {
-			if !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) {
-				t.Errorf("the marks of page %d lack %q", page, want)
+	for page := range 2 {
+		text := ""
+		for _, p := range s.Places {
+			if p.Page == page {
+				text += s.Scenes[p.Scene].String()
 			}
 		}
+		for _, want := range []string{"Orange & Olive · us-soap · Net Wt 4.2 oz (119 g)", "Print at 100 % (no fit to page)", "100 mm", fmt.Sprintf("page %d of 2", page+1)} {
+			if !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), want) {
+				t.Errorf("page %d lacks %q", page, want)
+			}
+		}
+	}
+}
+
+// Pages that are cut alike share one scene of marks, however long the run.
+func TestMarksAreShared(t *testing.T) {
+	s := impose(t, []sheet.Piece{piece(173, 52, 5*40+2)}, sheet.Options{Paper: "letter"})
+	uses := map[int]int{}
+	for _, p := range s.Places {
+		uses[p.Scene]++
+	}
+	if uses[0] != 202 || uses[1] != 40 || len(s.Scenes) != 1+2+41 {
+		t.Errorf("the piece is placed %d times and the first marks %d times, of %d scenes; want 202, 40 and 44", uses[0], uses[1], len(s.Scenes))
 	}
 }
 
