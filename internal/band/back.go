@@ -150,6 +150,16 @@ func (c *composition) columns(list label.Statement, others []block, left, right 
 		onLeft--
 		limited, err = text.Break(run, text.Column{Width: left.width, Lines: onLeft}, text.Column{Width: right.width, Lines: roomRight})
 	}
+	// A few lines fewer on the left may end it between two names.
+	for n := onLeft - 1; err == nil && n >= max(carry, onLeft-3); n-- {
+		fewer, err := text.Break(run, text.Column{Width: left.width, Lines: n}, text.Column{Width: right.width, Lines: roomRight})
+		if err != nil {
+			break // no room on the right for what the left leaves
+		}
+		if fewer.Cost < limited.Cost {
+			limited = fewer
+		}
+	}
 	var long *text.LongError
 	switch {
 	case roomRight < 1, errors.As(err, &long):

@@ -271,7 +271,7 @@ func (c *composition) wordsOf(s label.Statement, v voice) ([][]text.Word, error)
 	}
 	for i, line := range s.Lines {
 		style := plain
-		if i == 0 && s.Heading == "" && s.Duty == label.DutyMaker && len(s.Lines) > 1 {
+		if i == 0 && (s.Duty == label.DutyMaker || s.Duty == label.DutyResponsible) {
 			style = strong
 		}
 		words := text.Words(font.Normalise(line), style)

@@ -123,6 +123,10 @@ func (c *compiler) particulars() {
 	maker, whole := c.shop.Maker, finding.Pos{File: c.shop.File}
 	if _, asked := c.law.Statement(string(DutyMaker)); asked {
 		c.say(Statement{Duty: DutyMaker, Field: "maker", Lines: address(maker.Address)}, whole)
+	} else {
+		// Somebody else answers for the bar there; whose soap it is still belongs
+		// on it, as long as there is room.
+		c.say(Statement{Duty: DutyMaker, Field: "maker.name", Lines: lines(maker.Name.V)}, whole)
 	}
 	person, elsewhere := c.shop.Responsible[c.law.Place]
 	c.say(Statement{Duty: DutyResponsible, Field: "responsible_person." + c.law.Place, Lines: address(person)}, whole)
