@@ -148,6 +148,8 @@ func TestRefusals(t *testing.T) {
 		{"lye-heavy", start + "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, weight: 140 g, water: {per_lye: 2}}\n", nil, "4:15 stop BAR-LYE-HEAVY"},
 		{"no amount of alkali", start + "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, water: {per_lye: 2}}\n", nil, "4:6 stop BAR-LYE-AMOUNT"},
 		{"unknown material", start + "pot: [{material: olvie-oil, weight: 1000 g}]\n" + lye, nil, "3:18 stop BAR-MATERIAL"},
+		{"no kind", start + "pot: [{material: thing, weight: 1000 g}]\n" + lye,
+			[]formula.Material{material(t, "thing", "name: Thing\ninci: Cocos Nucifera Oil\n")}, "3:18 stop BAR-KIND"},
 		{"wax", start + "pot: [{material: olive-oil, weight: 900 g}, {material: beeswax, weight: 20 g}]\n" + lye, nil, "3:56 stop BAR-UNPROVED"},
 		{"an order only", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil}\n  - {inci: Cocos Nucifera (Coconut) Oil}\norder: descending\n")}, "3:18 stop BAR-UNPROVED"},

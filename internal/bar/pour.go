@@ -15,6 +15,7 @@ import (
 // The rule ids of this package. They are public and are never reused.
 const (
 	RuleUnknownMaterial = "BAR-MATERIAL"      // nothing is known of a material
+	RuleKind            = "BAR-KIND"          // a material that does not say what it is
 	RuleNoSAP           = "BAR-SAP"           // an oil without a saponification value
 	RuleUnproved        = "BAR-UNPROVED"      // known too loosely, or in a way this version cannot compute
 	RuleLyeHeavy        = "BAR-LYE-HEAVY"     // more alkali than the fats can bind
@@ -133,9 +134,6 @@ func (p *pourer) unproved(at finding.Pos, what string) {
 // refuse stops at the parts of a formula that cannot be computed yet.
 func (p *pourer) refuse() {
 	f := p.formula
-	if f.Like.Given() {
-		p.unproved(f.Like.At, "a formula that is like another one is not worked out by this version")
-	}
 	if f.Size.Batter.Given() {
 		p.unproved(f.Size.Batter.At, "a size by the weight of the batter is not worked out by this version")
 	}
@@ -286,8 +284,13 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 			remedy = fmt.Sprintf("did you mean %q? If not, %s", near, remedy)
 		}
 		p.report(finding.Stop, RuleUnknownMaterial, id.At, fmt.Sprintf("there is no material %q", id.V), remedy)
+		return m, false
 	}
-	return m, ok
+	if m.Kind == "" {
+		p.report(finding.Stop, RuleKind, id.At, fmt.Sprintf("the material %q does not say of what kind it is", m.ID), fmt.Sprintf("write kind: oil, or fragrance, colourant, additive …, in materials/%s.yaml", m.ID))
+		return m, false
+	}
+	return m, true
 }
 
 // source adds a weighed thing to the batter.

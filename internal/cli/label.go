@@ -82,7 +82,7 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 	if err != nil {
 		return err
 	}
-	r.On, r.Made = t.on, t.on
+	r.On = t.on
 	if r.made != "" {
 		if r.Made, err = dayOr(r.made, "--made"); err != nil {
 			return err

@@ -25,7 +25,7 @@ type InMarket struct {
 const someBatch = "26330-01"
 
 // Check compiles a formula for each market, up to the finished band of each of
-// its cuts. The day of the order serves as the day of making, too.
+// its cuts.
 func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 	doc, err := folder.Formula(o.Formula)
 	if err != nil {
@@ -39,7 +39,7 @@ func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 			cuts = append(cuts, cut.Name.V)
 		}
 	}
-	o.Style, o.Made, o.Batch = market.AsCured, o.On, someBatch
+	o.Style, o.Batch = market.AsCured, someBatch
 	for _, o.Market = range markets {
 		var here []finding.Finding
 		var class string

@@ -30,7 +30,7 @@ type Order struct {
 	Style     market.Style // one of [Styles]
 	Cut       string       // "" for the first one
 	Batch     string       // the code to print; "" for none
-	Made      day.Day
+	Made      day.Day      // the zero Day if it is not known; On serves in its place
 	Template  string
 	Look      string
 	Colourway string // "" for the first of the look
@@ -179,7 +179,11 @@ func Band(folder *shop.Folder, o Order) (Label, error) {
 		})
 	}
 	if len(l.Declaration.Ingredients) > 0 && len(doc.Cuts) > 0 {
-		content, found, err := label.Compile(doc, folder.Shop, l.Cut, l.Declaration, law, label.Making{Made: o.Made, Batch: o.Batch})
+		making := label.Making{Made: o.Made, Batch: o.Batch}
+		if making.Made.IsZero() {
+			making.Made, making.Assumed = o.On, true
+		}
+		content, found, err := label.Compile(doc, folder.Shop, l.Cut, l.Declaration, law, making)
 		if err != nil {
 			return Label{}, err
 		}

@@ -14,15 +14,16 @@ import (
 
 // The rule ids of this package.
 const (
-	RuleUnweighed  = "LABEL-UNWEIGHED"  // the net weight rests on no weighing
-	RuleLong       = "LABEL-DURABILITY" // a durability that needs a symbol
-	RuleDimensions = "LABEL-SIZE"       // the size of the bar is not given
+	RuleUnweighed = "LABEL-UNWEIGHED" // the net weight rests on no weighing
+	RuleSize      = "LABEL-SIZE"      // the size of the bar is not given
+	RuleMade      = "LABEL-MADE"      // durability counts from a day that was assumed
 )
 
 // A Making is what is known of the bars that the label is for.
 type Making struct {
-	Made  day.Day // the day from which durability counts
-	Batch string  // the batch code; "" where none is given
+	Made    day.Day // the day from which durability counts
+	Assumed bool    // nobody gave that day
+	Batch   string  // the batch code; "" where none is given
 }
 
 // Compile puts together the label of one cut of a formula in one market. Each
@@ -36,6 +37,9 @@ func Compile(f formula.Formula, shop formula.Shop, cut formula.Cut, d declare.De
 		formula: f, shop: shop, cut: cut, declaration: d, law: law, making: making, phrases: phrases,
 		content: Content{Formula: f.ID, Market: law.Market, Language: law.Language,
 			Bar: Bar{Length: cut.Length.V, Width: cut.Width.V, Height: cut.Height.V}},
+	}
+	if !cut.Length.Given() || !cut.Width.Given() || !cut.Height.Given() {
+		c.report(finding.Stop, RuleSize, cut.Name.At, fmt.Sprintf("the size of the cut %q is not given, and a label is made to measure", cut.Name.V), "write length, width and height of the cured bar, such as length: 80 mm")
 	}
 	c.front()
 	c.particulars()
@@ -175,8 +179,15 @@ func (c *compiler) durability() {
 		c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("a durability of %d months is shown by the open-jar symbol, which this version does not draw", months.V)))
 		return
 	case months.Given():
-		end := c.making.Made.AddMonths(months.V).Time()
-		s.Lines = lines(c.phrases.BestBefore(end.Format("01/2006")))
+		end := c.making.Made.AddMonths(months.V)
+		if end.IsZero() {
+			c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("%d months from %s are beyond the last year that can be printed", months.V, c.making.Made)))
+			return
+		}
+		s.Lines = lines(c.phrases.BestBefore(end.Time().Format("01/2006")))
+		if c.making.Assumed {
+			c.report(finding.Note, RuleMade, at, fmt.Sprintf("durability is counted from %s, since the day of making is not given", c.making.Made), "give the day with --made")
+		}
 	}
 	c.say(s, at)
 }

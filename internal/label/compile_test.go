@@ -1,0 +1,491 @@
+package label_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"saponym/internal/day"
+	"saponym/internal/declare"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/label"
+	"saponym/internal/market"
+	"saponym/internal/measure"
+)
+
+// Two documents that give every particular that a market asks for. Tests take
+// lines out of them, or put others in.
+const (
+	shopText = `maker:
+  name: Tern & Thimble
+  address: ["12 Ropewalk", "Sallow Bay, ME 04999, USA"]
+  made_in: USA
+  contact: {email: hello@tern.example, web: "https://tern.example/"}
+responsible_person:
+  eu: {name: Gull Imports, address: ["1 Quay", "Port Ellery, Ireland"]}
+`
+	formulaText = `name: Sunday
+identity: Scented soap
+pot: [{material: olive-oil, weight: 1000 g}]
+lye: {alkali: sodium hydroxide, superfat: 6%, water: {per_lye: 2}}
+cuts:
+  bar: {count: 8, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4.2 oz}
+keep: {durability: 24 months}
+words: {en: {tagline: A bar for Sundays}}
+`
+)
+
+// A bar is what a test compiles a label of: the documents, and what the command
+// line says.
+type bar struct {
+	shop, formula string
+	batch, made   string
+}
+
+func wholeBar() bar {
+	return bar{shop: shopText, formula: formulaText, batch: "26330-01", made: "2026-11-26"}
+}
+
+// swap puts words in the place of others, which must be there just once.
+func swap(t *testing.T, text, old, other string) string {
+	t.Helper()
+	if strings.Count(text, old) != 1 {
+		t.Fatalf("%q is not once in\n%s", old, text)
+	}
+	return strings.Replace(text, old, other, 1)
+}
+
+func dayOf(t *testing.T, text string) day.Day {
+	t.Helper()
+	d, err := day.Parse(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func lawOf(t *testing.T, id string) *market.Law {
+	t.Helper()
+	law, err := market.On(id, dayOf(t, "2026-11-26"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return law
+}
+
+// compileFor makes the label of the first cut. What is wrong with the documents
+// as documents is for other packages.
+func (b bar) compileFor(t *testing.T, marketID string) (label.Content, []finding.Finding) {
+	t.Helper()
+	s, _, err := formula.ReadShop("shop.yaml", []byte(b.shop))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, _, err := formula.ReadFormula("formulas/sunday.yaml", []byte(b.formula))
+	if err != nil {
+		t.Fatal(err)
+	}
+	declared := declare.Declaration{Ingredients: []declare.Ingredient{{Name: "Sodium Olivate"}, {Name: "Glycerin"}, {Name: "Kaolin"}}}
+	content, found, err := label.Compile(f, s, f.Cuts[0], declared, lawOf(t, marketID), label.Making{Made: dayOf(t, b.made), Batch: b.batch})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content, found
+}
+
+// stops gives the rules of the findings that keep a label from being printed.
+func stops(found []finding.Finding) []string {
+	var rules []string
+	for _, f := range found {
+		if f.Level == finding.Stop {
+			rules = append(rules, f.Rule)
+		}
+	}
+	return rules
+}
+
+// Every duty of a market stands on the label, with its words, its panel, and
+// whether it may be left out, in the order in which a label is read.
+func TestContent(t *testing.T) {
+	const none, must = false, true
+	type want struct {
+		duty     label.Duty
+		words    string
+		panel    label.Panel
+		required bool
+		field    string
+	}
+	caution := want{label.DutyCaution, "Caution: For external use only. If soap gets in the eyes, rinse with water. Keep dry between uses.", label.Any, none, "phrase.caution"}
+	for _, tt := range []struct {
+		market string
+		want   []want
+	}{
+		{"us-soap", []want{
+			{label.DutyName, "Sunday", label.Principal, none, "name"},
+			{label.DutyIdentity, "Scented soap", label.Principal, must, "identity"},
+			{label.DutyTagline, "A bar for Sundays", label.Principal, none, "words.en.tagline"},
+			{label.DutyNetQuantity, "Net Wt 4.2 oz (119 g)", label.Principal, must, "cuts.bar.claim"},
+			{label.DutyMaker, "Tern & Thimble 12 Ropewalk Sallow Bay, ME 04999, USA", label.Any, must, "maker"},
+			{label.DutyContact, "tern.example", label.Any, none, "maker.contact"},
+			{label.DutyBatch, "Batch 26330-01", label.Any, none, "batch"},
+			{label.DutyIngredients, "Ingredients: Sodium Olivate, Glycerin, Kaolin.", label.Information, none, "pot"},
+			caution,
+		}},
+		{"eu", []want{
+			{label.DutyName, "Sunday", label.Principal, none, "name"},
+			{label.DutyIdentity, "Scented soap", label.Any, must, "identity"},
+			{label.DutyTagline, "A bar for Sundays", label.Principal, none, "words.en.tagline"},
+			{label.DutyNetQuantity, "119 g", label.Any, must, "cuts.bar.claim"},
+			{label.DutyMaker, "Tern & Thimble", label.Any, none, "maker.name"},
+			{label.DutyResponsible, "Gull Imports 1 Quay Port Ellery, Ireland", label.Any, must, "responsible_person.eu"},
+			{label.DutyOrigin, "Made in USA", label.Any, must, "maker.made_in"},
+			{label.DutyContact, "tern.example", label.Any, none, "maker.contact"},
+			{label.DutyBatch, "Batch 26330-01", label.Any, must, "batch"},
+			{label.DutyDurability, "Best used before the end of 11/2028", label.Any, must, "keep.durability"},
+			{label.DutyIngredients, "Ingredients: Sodium Olivate, Glycerin, Kaolin.", label.Information, must, "pot"},
+			caution,
+		}},
+	} {
+		t.Run(tt.market, func(t *testing.T) {
+			content, found := wholeBar().compileFor(t, tt.market)
+			if got := stops(found); got != nil {
+				t.Errorf("nothing is missing, and yet it stops by %q", got)
+			}
+			if content.Formula != "sunday" || content.Market != tt.market || content.Language != "en" {
+				t.Errorf("content of %q for %q in %q", content.Formula, content.Market, content.Language)
+			}
+			if want := (label.Bar{Length: measure.MM(80), Width: measure.MM(55), Height: measure.MM(25)}); content.Bar != want {
+				t.Errorf("bar %+v, want %+v", content.Bar, want)
+			}
+			var got []want
+			for _, s := range content.Statements {
+				got = append(got, want{s.Duty, s.Words(), s.Panel, s.Required, s.Field})
+			}
+			if !slices.Equal(got, tt.want) {
+				t.Errorf("the label says\n%+v\nwant\n%+v", got, tt.want)
+			}
+			law := lawOf(t, tt.market)
+			for _, s := range content.Statements {
+				rule, regulated := law.Statement(string(s.Duty))
+				if s.Duty == label.DutyIngredients {
+					rule.Cite, regulated = law.List.Cite, true
+				}
+				if regulated && s.Cite != rule.Cite || !regulated && s.Cite != "" {
+					t.Errorf("%s cites %q, want %q", s.Duty, s.Cite, rule.Cite)
+				}
+			}
+		})
+	}
+}
+
+type particular struct {
+	rule string
+	take func(t *testing.T, b *bar)
+	at   string
+}
+
+// missing has, for each rule of the kind statement, what has to be taken from a
+// whole label so that the rule is not met, and where the finding points to.
+var missing = []particular{
+	{"US-SOAP-IDENTITY-01", takeIdentity, "formulas/sunday.yaml:1:7"},
+	{"US-SOAP-NET-01", takeClaim, "formulas/sunday.yaml:6:3"},
+	{"US-SOAP-MAKER-01", func(t *testing.T, b *bar) {
+		b.shop = swap(t, b.shop, "  address: [\"12 Ropewalk\", \"Sallow Bay, ME 04999, USA\"]\n", "")
+	}, "shop.yaml"},
+	{"EU-PERSON-01", func(t *testing.T, b *bar) {
+		b.shop, _, _ = strings.Cut(b.shop, "responsible_person:")
+	}, "shop.yaml"},
+	{"EU-ORIGIN-01", func(t *testing.T, b *bar) { b.shop = swap(t, b.shop, "  made_in: USA\n", "") }, "shop.yaml"},
+	{"EU-NET-01", takeClaim, "formulas/sunday.yaml:6:3"},
+	{"EU-DURABILITY-01", func(t *testing.T, b *bar) {
+		b.formula = swap(t, b.formula, "keep: {durability: 24 months}\n", "")
+	}, "formulas/sunday.yaml:1:7"},
+	{"EU-BATCH-01", func(_ *testing.T, b *bar) { b.batch = "" }, "formulas/sunday.yaml:1:7"},
+	{"EU-FUNCTION-01", takeIdentity, "formulas/sunday.yaml:1:7"},
+}
+
+func takeIdentity(t *testing.T, b *bar) {
+	b.formula = swap(t, b.formula, "identity: Scented soap\n", "")
+}
+
+func takeClaim(t *testing.T, b *bar) { b.formula = swap(t, b.formula, ", claim: 4.2 oz", "") }
+
+// marketOf gives the market that a rule belongs to.
+func marketOf(t *testing.T, id string) (string, market.Rule) {
+	t.Helper()
+	for _, m := range market.IDs() {
+		rules, err := market.Rules(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rules {
+			if r.ID == id {
+				return m, r
+			}
+		}
+	}
+	t.Fatalf("there is no rule %s", id)
+	return "", market.Rule{}
+}
+
+// A particular that is missing is found by its own rule and by no other, in its
+// own market and in no other, and its duty is not on the label.
+func TestMissingParticulars(t *testing.T) {
+	for _, tt := range missing {
+		t.Run(tt.rule, func(t *testing.T) {
+			marketID, rule := marketOf(t, tt.rule)
+			b := wholeBar()
+			if _, found := b.compileFor(t, marketID); slices.ContainsFunc(found, func(f finding.Finding) bool { return f.Rule == tt.rule }) {
+				t.Errorf("it is found where nothing is missing: %v", found)
+			}
+			tt.take(t, &b)
+			content, found := b.compileFor(t, marketID)
+			if got := stops(found); !slices.Equal(got, []string{tt.rule}) {
+				t.Fatalf("found %q, want %q alone", got, tt.rule)
+			}
+			for _, f := range found {
+				if f.Rule == tt.rule && (f.At.String() != tt.at || f.Message != rule.Message || f.Remedy != rule.Remedy || f.Cite != rule.Cite || f.Market != marketID) {
+					t.Errorf("finding %+v, want it at %s with the words of %+v", f, tt.at, rule)
+				}
+			}
+			for _, s := range lawOf(t, marketID).Statements {
+				if said, ok := content.Find(label.Duty(s.Duty)); ok && s.ID == tt.rule {
+					t.Errorf("it is missing, and yet the label says %q", said.Words())
+				}
+			}
+			for _, other := range market.IDs() {
+				if _, found := b.compileFor(t, other); other != marketID && slices.Contains(stops(found), tt.rule) {
+					t.Errorf("it is found for %s as well", other)
+				}
+			}
+		})
+	}
+}
+
+// A rule of the kind statement that is new needs a line in the table above.
+func TestEveryStatementRuleIsTried(t *testing.T) {
+	for _, id := range market.IDs() {
+		rules, err := market.Rules(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rules {
+			tried := slices.ContainsFunc(missing, func(p particular) bool { return p.rule == r.ID })
+			if r.Kind == "statement" && !tried {
+				t.Errorf("no case shows what %s finds", r.ID)
+			}
+		}
+	}
+}
+
+// A name alone is no address, and an address without a name is none either.
+func TestAddresses(t *testing.T) {
+	person := `{name: Gull Imports, address: ["1 Quay", "Port Ellery, Ireland"]}`
+	for _, tt := range []struct {
+		name, person string
+		stop         bool
+	}{
+		{"whole", person, false},
+		{"one line", `{name: Gull Imports, address: ["1 Quay, Port Ellery, Ireland"]}`, false},
+		{"no lines", `{name: Gull Imports}`, true},
+		{"an empty list", `{name: Gull Imports, address: []}`, true},
+		{"no name", `{address: ["1 Quay", "Port Ellery, Ireland"]}`, true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			b := wholeBar()
+			b.shop = swap(t, b.shop, person, tt.person)
+			if _, found := b.compileFor(t, "eu"); slices.Contains(stops(found), "EU-PERSON-01") != tt.stop {
+				t.Errorf("stopped by %q, want EU-PERSON-01: %t", stops(found), tt.stop)
+			}
+		})
+	}
+}
+
+// Durability is counted in months of the calendar from the day of making. From
+// 31 January a month ends with February; up to 30 months a date is printed
+// (Regulation (EC) No 1223/2009 Art. 19(1)(c)).
+func TestDurability(t *testing.T) {
+	for _, tt := range []struct {
+		made, months, want string // want "": a stop
+	}{
+		{"2026-11-26", "24 months", "11/2028"},
+		{"2026-01-31", "1 month", "02/2026"},
+		{"2026-01-30", "13 months", "02/2027"},
+		{"2024-02-29", "12 months", "02/2025"},
+		{"2026-08-31", "6 months", "02/2027"},
+		{"2026-12-01", "1 month", "01/2027"},
+		{"2026-11-30", "30 months", "05/2029"},
+		{"2026-11-30", "31 months", ""},
+		{"2026-11-30", "120 months", ""},
+		{"9999-06-01", "6 months", "12/9999"},
+		{"9999-06-01", "7 months", ""}, // the calendar of this program ends
+	} {
+		t.Run(tt.made+" "+tt.months, func(t *testing.T) {
+			b := wholeBar()
+			b.made = tt.made
+			b.formula = swap(t, b.formula, "24 months", tt.months)
+			content, found := b.compileFor(t, "eu")
+			s, said := content.Find(label.DutyDurability)
+			if tt.want != "" {
+				if want := "Best used before the end of " + tt.want; s.Words() != want {
+					t.Errorf("says %q, want %q", s.Words(), want)
+				}
+				if got := stops(found); got != nil {
+					t.Errorf("stopped by %q", got)
+				}
+				return
+			}
+			if said {
+				t.Errorf("says %q, want nothing", s.Words())
+			}
+			if got := stops(found); !slices.Equal(got, []string{"EU-DURABILITY-01"}) {
+				t.Errorf("stopped by %q, want EU-DURABILITY-01", got)
+			}
+			for _, f := range found {
+				if f.Level == finding.Stop && f.At.String() != "formulas/sunday.yaml:7:20" {
+					t.Errorf("points to %s, want the months", f.At)
+				}
+			}
+			// A market that asks for no durability says nothing of it.
+			if content, found := b.compileFor(t, "us-soap"); stops(found) != nil {
+				t.Errorf("us-soap: stopped by %q in %v", stops(found), content)
+			}
+		})
+	}
+}
+
+// What the words of a language say takes the place of the formula's own.
+func TestWordsOfALanguage(t *testing.T) {
+	for _, tt := range []struct {
+		words, identity, identityField, tagline string
+	}{
+		{"words: {en: {tagline: A bar for Sundays}}", "Scented soap", "identity", "A bar for Sundays"},
+		{"words: {en: {identity: Soap with scent}}", "Soap with scent", "words.en.identity", ""},
+		{"words: {en: {identity: Soap with scent, tagline: Monday too}}", "Soap with scent", "words.en.identity", "Monday too"},
+		{"words: {fr: {identity: savon, tagline: Dimanche}}", "Scented soap", "identity", ""},
+	} {
+		t.Run(tt.words, func(t *testing.T) {
+			b := wholeBar()
+			b.formula = swap(t, b.formula, "words: {en: {tagline: A bar for Sundays}}", tt.words)
+			content, _ := b.compileFor(t, "us-soap")
+			identity, _ := content.Find(label.DutyIdentity)
+			if identity.Words() != tt.identity || identity.Field != tt.identityField {
+				t.Errorf("identity %q from %q, want %q from %q", identity.Words(), identity.Field, tt.identity, tt.identityField)
+			}
+			tagline, said := content.Find(label.DutyTagline)
+			if tagline.Words() != tt.tagline || said != (tt.tagline != "") {
+				t.Errorf("tagline %q (%t), want %q", tagline.Words(), said, tt.tagline)
+			}
+		})
+	}
+}
+
+// The contact is the web address without what a browser adds by itself, and
+// otherwise the e-mail address.
+func TestContact(t *testing.T) {
+	for _, tt := range []struct{ contact, want string }{
+		{`{email: hello@tern.example, web: "https://tern.example/"}`, "tern.example"},
+		{`{web: "http://tern.example/soap/"}`, "tern.example/soap"},
+		{`{email: hello@tern.example}`, "hello@tern.example"},
+		{`{phone: "+1 555 0100"}`, ""},
+	} {
+		t.Run(tt.contact, func(t *testing.T) {
+			b := wholeBar()
+			b.shop = swap(t, b.shop, `{email: hello@tern.example, web: "https://tern.example/"}`, tt.contact)
+			content, _ := b.compileFor(t, "us-soap")
+			if s, said := content.Find(label.DutyContact); s.Words() != tt.want || said != (tt.want != "") {
+				t.Errorf("contact %q (%t), want %q", s.Words(), said, tt.want)
+			}
+		})
+	}
+}
+
+// The weight on a label that no weighing stands behind is a warning at the claim.
+func TestUnweighed(t *testing.T) {
+	for _, m := range market.IDs() {
+		b := wholeBar()
+		content, found := b.compileFor(t, m)
+		net, _ := content.Find(label.DutyNetQuantity)
+		i := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Rule == label.RuleUnweighed })
+		if i < 0 {
+			t.Fatalf("%s: no %s in %v", m, label.RuleUnweighed, found)
+		}
+		f := found[i]
+		if f.Level != finding.Warn || f.At.String() != "formulas/sunday.yaml:6:70" || !strings.Contains(f.Message, net.Words()) || f.Remedy == "" || f.Market != m {
+			t.Errorf("%s: %+v", m, f)
+		}
+		takeClaim(t, &b)
+		if _, found := b.compileFor(t, m); slices.ContainsFunc(found, func(f finding.Finding) bool { return f.Rule == label.RuleUnweighed }) {
+			t.Errorf("%s: a bar without a claim has an unweighed claim: %v", m, found)
+		}
+	}
+}
+
+// The height of the figures of a net quantity in the EU goes by that quantity:
+// Council Directive 76/211/EEC, Annex I, 3.1.
+func TestFiguresByQuantity(t *testing.T) {
+	for _, tt := range []struct {
+		claim string
+		mm    float64
+	}{
+		{"1 g", 2}, {"49 g", 2}, {"50 g", 2}, {"51 g", 3}, {"50.000001 g", 3}, {"1.7636 oz", 2}, {"1.7638 oz", 3}, // 50 g is 1.76370 oz
+		{"200 g", 3}, {"201 g", 4}, {"1000 g", 4}, {"1 kg", 4}, {"1001 g", 6},
+	} {
+		t.Run(tt.claim, func(t *testing.T) {
+			b := wholeBar()
+			b.formula = swap(t, b.formula, "claim: 4.2 oz", "claim: "+tt.claim)
+			content, _ := b.compileFor(t, "eu")
+			net, _ := content.Find(label.DutyNetQuantity)
+			if net.Letters.Measured != label.Figures || len(net.Letters.Steps) != 1 {
+				t.Fatalf("letters %+v, want one step for figures", net.Letters)
+			}
+			for _, face := range []measure.Area{0, measure.SquareInch, 1000 * measure.SquareInch} {
+				if got := net.Letters.Least(face); got != measure.MM(tt.mm) {
+					t.Errorf("at least %.3f mm on a face of %.0f mm², want %g mm", got.Millimetres(), face.SquareMillimetres(), tt.mm)
+				}
+			}
+		})
+	}
+}
+
+// The letters of a net quantity in the US go by the area of the panel, and the
+// words stand low on it with space around: 16 CFR 500.21 and 500.6.
+func TestLettersByArea(t *testing.T) {
+	content, _ := wholeBar().compileFor(t, "us-soap")
+	net, _ := content.Find(label.DutyNetQuantity)
+	if net.Letters.Measured != label.SmallLetter {
+		t.Errorf("measured is %q", net.Letters.Measured)
+	}
+	const in2 = measure.SquareInch
+	for _, tt := range []struct {
+		face      measure.Area
+		sixteenth measure.Length // of an inch
+	}{
+		{0, 1}, {5*in2 - 1, 1}, {5 * in2, 1}, {5*in2 + 1, 2}, {25 * in2, 2}, {25*in2 + 1, 3},
+		{100 * in2, 3}, {100*in2 + 1, 4}, {400 * in2, 4}, {400*in2 + 1, 8},
+	} {
+		if got, want := net.Letters.Least(tt.face), tt.sixteenth*measure.Inch/16; got != want {
+			t.Errorf("on %.4f mm²: %.4f mm, want %.4f mm", tt.face.SquareMillimetres(), got.Millimetres(), want.Millimetres())
+		}
+	}
+	want := label.Placement{LowestPart: 30 * measure.Percent, UnlessFaceTo: 5 * in2, ClearHeights: 1, ClearWidthsN: 2}
+	if net.Place != want {
+		t.Errorf("placed %+v, want %+v", net.Place, want)
+	}
+	for _, s := range content.Statements {
+		if s.Duty != label.DutyNetQuantity && (len(s.Letters.Steps) > 0 || s.Place != label.Placement{}) {
+			t.Errorf("%s asks %+v and %+v; only the net weight does", s.Duty, s.Letters, s.Place)
+		}
+	}
+}
+
+// A market whose language has no phrases is an error, not an empty label.
+func TestLanguageWithoutPhrases(t *testing.T) {
+	law := *lawOf(t, "eu")
+	law.Language = "tlh"
+	_, _, err := label.Compile(formula.Formula{}, formula.Shop{}, formula.Cut{}, declare.Declaration{}, &law, label.Making{})
+	if err == nil || !strings.Contains(err.Error(), `market eu: there are no phrases in the language "tlh"`) {
+		t.Errorf("error %v", err)
+	}
+}
