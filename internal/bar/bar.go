@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"saponym/internal/blend"
 	"saponym/internal/finding"
@@ -27,12 +28,13 @@ type Bar struct {
 	Nominal float64       // g of water taken where one figure must be shown
 	Lines   []Line
 
-	dryMass   float64  // g of all lines but water
-	potassium float64  // mole fraction of the alkali that is potassium hydroxide
-	corners   []corner // the points at which a weighted sum can be least; none for a bar that is not known exactly
+	potassium       float64 // mole fraction of the alkali that is potassium hydroxide
+	exact           bool    // see [Bar.Exact]
+	shown           corner  // at the middle of all sets, with the nominal water
+	driest, wettest corner  // the same with the least and the most water
 }
 
-// A corner is an extreme point of the allowed bars, with its masses.
+// A corner is a point with the masses of the lines there.
 type corner struct {
 	Point
 	masses []float64
@@ -42,6 +44,7 @@ type corner struct {
 type Source struct {
 	Ref    string      // where it stands in the formula, and what it is: "pot[0] olive-oil"
 	At     finding.Pos // the same as a place in the file
+	Role   Role        // of what lye leaves alone
 	Mass   float64     // g
 	Shares blend.Union // of Parts
 	Parts  []Part
@@ -57,7 +60,8 @@ type Part struct {
 type Fat struct {
 	saponify.Fat               // its SAP is the nominal one
 	Stated       measure.Range // mg KOH/g: a point unless maker or supplier gives a range
-	Published    measure.Range // mg KOH/g: the spread of the species in handbooks; zero where the figure is not from one
+	Published    measure.Range // mg KOH/g: the spread of the species in handbooks; zero where none is known, or a lot was measured
+	Loose        bool          // another of its figures is stated as a range
 }
 
 // A Line is one thing that can be declared. Its mass is the sum of its terms.
@@ -80,6 +84,7 @@ const (
 	Perfume                  // a fragrance, of which only the allergens go by name
 	EssentialOil             // a natural raw material of perfume
 	Colourant
+	Alkali   // as weighed
 	Impurity // of the alkali: weighs, and is not declared
 )
 
@@ -99,7 +104,6 @@ const (
 	SodiumSoap
 	PotassiumSoap
 	Glycerol
-	FattyAlcohol
 	Fatty // left-over fat with what cannot saponify in it
 	Moisture
 )
@@ -121,10 +125,11 @@ var ErrLyeHeavy = errors.New("more alkali than the fats can bind")
 // tolerance is how far the extent may pass 1 by rounding.
 const tolerance = 1e-12
 
-// Middle gives the point at which one figure is shown where a set is known.
-func (b *Bar) Middle() (Point, error) {
-	p := Point{Lye: b.Lye.Middle(), Water: b.Nominal}
-	for _, s := range b.Sources {
+// middle gives the point at which one figure is shown where a set is known, for
+// any lye and water.
+func middle(sources []Source) (Point, error) {
+	var p Point
+	for _, s := range sources {
 		shares, err := s.Shares.Middle()
 		if err != nil {
 			return Point{}, fmt.Errorf("composition of %s: %w", s.Ref, err)
@@ -141,13 +146,36 @@ func (b *Bar) Middle() (Point, error) {
 	return p, nil
 }
 
+// equivalents gives the moles of alkali that the free acids and the esters of all
+// fats bind at a point.
+func equivalents(sources []Source, p Point) (acids, esters float64) {
+	for i, s := range sources {
+		for j, part := range s.Parts {
+			if part.Fat == nil {
+				continue
+			}
+			a, e := part.Fat.withSAP(p.SAP[i][j]).Equivalents()
+			grams := s.Mass * p.Shares[i][j]
+			acids += grams * a
+			esters += grams * e
+		}
+	}
+	return acids, esters
+}
+
+// heavy reports whether so much alkali is more than fats of so many equivalents
+// can bind.
+func heavy(alkali, fats float64) bool { return alkali > fats*(1+tolerance) }
+
 // At gives the mass of each line in grams at a point. It is the only way in
 // which saponym computes what is in a bar. The error is [ErrLyeHeavy].
 func (b *Bar) At(p Point) ([]float64, error) {
-	extent := b.extent(p)
-	if max(extent.Acids, extent.Esters) > 1+tolerance {
+	acids, esters := equivalents(b.Sources, p)
+	if heavy(p.Lye, acids+esters) {
 		return nil, ErrLyeHeavy
 	}
+	extent := saponify.Reacted(p.Lye, acids, esters)
+	extent.Acids, extent.Esters = min(1, extent.Acids), min(1, extent.Esters) // of rounding
 	products := make([][]saponify.Products, len(b.Sources))
 	for i, s := range b.Sources {
 		products[i] = make([]saponify.Products, len(s.Parts))
@@ -180,8 +208,6 @@ func of(p saponify.Products, product Product) float64 {
 		return p.PotassiumSoap
 	case Glycerol:
 		return p.Glycerol
-	case FattyAlcohol:
-		return p.Alcohol
 	case Fatty:
 		return p.LeftOver + p.Unsaponifiable
 	}
@@ -195,37 +221,18 @@ func (f Fat) withSAP(sap float64) saponify.Fat {
 	return g
 }
 
-// extent gives how far the lye of a point takes its fats.
-func (b *Bar) extent(p Point) saponify.Extent {
-	acids, esters := 0.0, 0.0
-	for i, s := range b.Sources {
-		for j, part := range s.Parts {
-			if part.Fat == nil {
-				continue
-			}
-			a, e := part.Fat.withSAP(p.SAP[i][j]).Equivalents()
-			grams := s.Mass * p.Shares[i][j]
-			acids += grams * a
-			esters += grams * e
-		}
-	}
-	return saponify.Reacted(p.Lye, acids, esters)
-}
+// Exact reports whether all that the bar is made of is known as one figure each.
+// Only the water may then differ from bar to bar.
+func (b *Bar) Exact() bool { return b.exact }
 
-// Exact reports whether all shares and saponification values and the lye are
-// known as one figure each. Only the water may then differ from bar to bar.
-func (b *Bar) Exact() bool {
-	if !b.Lye.IsPoint() {
+// isExact reports whether a source is known as one figure in all.
+func (s Source) isExact() bool {
+	if _, ok := s.Shares.Point(); !ok {
 		return false
 	}
-	for _, s := range b.Sources {
-		if _, ok := s.Shares.Point(); !ok {
+	for _, part := range s.Parts {
+		if part.Fat != nil && (part.Fat.Loose || !part.Fat.Stated.IsPoint()) {
 			return false
-		}
-		for _, part := range s.Parts {
-			if part.Fat != nil && !part.Fat.Stated.IsPoint() {
-				return false
-			}
 		}
 	}
 	return true
@@ -258,9 +265,10 @@ type Answer struct {
 	Verdict Verdict
 }
 
-// Total gives the mass of the driest and of the wettest bar allowed, in grams.
-func (b *Bar) Total() (driest, wettest float64) {
-	return b.dryMass + b.Water.Low, b.dryMass + b.Water.High
+// Masses gives what each line weighs where one figure is shown, and in the driest
+// and the wettest bar allowed, in grams.
+func (b *Bar) Masses() (shown, driest, wettest []float64) {
+	return b.shown.masses, b.driest.masses, b.wettest.masses
 }
 
 // Tie is how much two masses may differ and still be equal: 1 ng, or a part in
@@ -277,11 +285,11 @@ func (b *Bar) Tie() float64 {
 // linear in the water, so its least stands at one of the two ends. Bars of which
 // less is known get no proof: their verdict is Unproved, and Low is −∞.
 func (b *Bar) Least(q Question) Answer {
-	if len(b.corners) == 0 {
-		return Answer{Low: math.Inf(-1)}
+	if !b.exact {
+		return Answer{Low: math.Inf(-1), At: b.shown.Point}
 	}
 	answer := Answer{Low: math.Inf(1)}
-	for _, c := range b.corners {
+	for _, c := range []corner{b.driest, b.wettest} {
 		sum := q.Const
 		for i, w := range q.Weights {
 			sum += w * c.masses[i]
@@ -297,22 +305,38 @@ func (b *Bar) Least(q Question) Answer {
 	return answer
 }
 
-// settle works out the corners, once all else of the bar stands.
-func (b *Bar) settle() error {
-	if !b.Exact() {
-		return nil
-	}
-	p, err := b.Middle()
+// settle works out the bar at the middle of its sets, once all else stands. The
+// water is what a function makes of the dry mass and of the water that is there
+// before any has left: what went in, less what is dry.
+func (b *Bar) settle(water func(dry, fresh float64) (low, nominal, high float64)) error {
+	p, err := middle(b.Sources)
 	if err != nil {
 		return err
 	}
-	for _, water := range []float64{b.Water.Low, b.Water.High} {
-		p.Water = water
-		masses, err := b.At(p)
-		if err != nil {
+	p.Lye = b.Lye.Middle()
+	masses, err := b.At(p)
+	if err != nil {
+		return err
+	}
+	in, dry := 0.0, 0.0
+	for _, s := range b.Sources {
+		in += s.Mass
+	}
+	for _, m := range masses {
+		dry += m
+	}
+	b.exact = b.Lye.IsPoint() && !slices.ContainsFunc(b.Sources, func(s Source) bool { return !s.isExact() })
+	low, nominal, high := water(dry, max(0, in-dry))
+	b.Water, b.Nominal = measure.Range{Low: low, High: high}, nominal
+	for _, at := range []struct {
+		water float64
+		into  *corner
+	}{{nominal, &b.shown}, {low, &b.driest}, {high, &b.wettest}} {
+		p.Water = at.water
+		if masses, err = b.At(p); err != nil {
 			return err
 		}
-		b.corners = append(b.corners, corner{p, masses})
+		*at.into = corner{p, masses}
 	}
 	return nil
 }

@@ -2,10 +2,9 @@ package bar
 
 import (
 	"fmt"
-	"math"
+	"slices"
 
 	"saponym/inci"
-	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/measure"
@@ -20,7 +19,8 @@ type Names struct {
 	Unlisted bool // the name is the maker's own spelling
 }
 
-// builtinNames gives the names of a substance that the program itself brings in.
+// builtinNames gives the names of a substance that the program itself brings in:
+// water, glycerin and the alkalis.
 func builtinNames(id string) Names {
 	s, ok := inci.ByID(id)
 	if !ok {
@@ -31,261 +31,251 @@ func builtinNames(id string) Names {
 
 func namesOf(s inci.Substance) Names { return Names{ID: s.ID, US: s.US.Text, EU: s.EU.Text} }
 
-// substance finds what an INCI name means in a material. Where several substances
-// share the name, the one with the id of the material is meant, or the ordinary
-// one. An own spelling that is in no table stays as it was typed.
-func substance(id, typed string) (Names, inci.Substance) {
+// meant finds the substances that an INCI name may mean in a material. Where
+// several share the name, the one with the id of the material is meant.
+func meant(id, typed string) []inci.Substance {
 	hits := inci.ByINCI(typed)
-	if len(hits) == 0 {
-		return Names{US: typed, EU: typed, Unlisted: true}, inci.Substance{}
-	}
 	for _, s := range hits {
 		if s.ID == id {
-			return namesOf(s), s
+			return []inci.Substance{s}
 		}
 	}
-	return namesOf(hits[0]), hits[0]
+	return hits
 }
 
 // parts gives what a material is made of. It reports what is not known of it,
 // and is false when a bar cannot be computed with it.
-func (p *pourer) parts(m formula.Material, at formula.Text, saponified bool) ([]Part, bool) {
+func (p *pourer) parts(m formula.Material, use formula.Text, saponified bool) ([]Part, bool) {
 	constituents := m.Contains
 	if len(constituents) == 0 {
 		constituents = []formula.Constituent{{INCI: m.INCI}}
 	}
 	var parts []Part
-	ok := true
 	for _, c := range constituents {
-		names, s := substance(m.ID, c.INCI.V)
-		part := Part{Names: names}
-		switch {
-		case names.Unlisted && names.US == "" && m.Kind == formula.KindFragrance:
-			// A fragrance goes by the market's own word.
-		case names.Unlisted && names.US == "":
-			p.report(finding.Stop, RuleUnlisted, at.At, fmt.Sprintf("no INCI name is given for %q", m.ID), fmt.Sprintf("write inci: in materials/%s.yaml", m.ID))
-			ok = false
-			continue
-		case saponified:
-			fat, isKnown := p.fat(m, s, names, at)
-			if !isKnown {
-				ok = false
-				continue
-			}
-			part.Fat = fat
-		case names.Unlisted && m.Kind == formula.KindAdditive:
-			p.report(finding.Note, RuleUnlisted, at.At, fmt.Sprintf("%q is not among the built-in substances: it is printed as typed, and taken to pass through the lye unchanged", names.US), "check the spelling against the supplier's document")
-		case m.Kind == formula.KindAdditive && s.InTheLye.Class != inci.Unchanged:
-			p.unproved(at.At, fmt.Sprintf("%s does not pass through the lye unchanged (%s), and what it becomes is not worked out by this version", names.US, s.InTheLye.Class))
-			ok = false
-			continue
+		part, ok := p.part(m, c, use, saponified)
+		if ok {
+			parts = append(parts, part)
 		}
-		parts = append(parts, part)
 	}
-	if ok && saponified && m.SAP != nil {
-		scaleToStated(m, parts)
+	return parts, len(parts) == len(constituents)
+}
+
+// part gives one constituent of a material. Faults are reported where the
+// material names it, or where the formula uses a material that is built in.
+func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Text, saponified bool) (Part, bool) {
+	at := use.At
+	if c.INCI.Given() && c.INCI.At.File == m.File {
+		at = c.INCI.At
 	}
-	return parts, ok
+	typed := c.INCI.V
+	if typed == "" {
+		if m.Kind == formula.KindFragrance {
+			return Part{}, true // it goes by the market's own word
+		}
+		p.stop(RuleUnlisted, at, fmt.Sprintf("no INCI name is given for %q", m.ID), fmt.Sprintf("write inci: in materials/%s.yaml", m.ID))
+		return Part{}, false
+	}
+	hits := meant(m.ID, typed)
+	if len(hits) == 0 {
+		return p.unlisted(m, typed, at, saponified)
+	}
+	s := hits[0]
+	if other := slices.IndexFunc(hits, func(h inci.Substance) bool { return h.EU.Text != s.EU.Text || h.US.Text != s.US.Text }); other > 0 {
+		p.stop(RuleAmbiguous, at, fmt.Sprintf("the name %q stands for several substances, %s and %s among them", typed, s.Name, hits[other].Name), fmt.Sprintf("name the one that is in it, such as %q", s.EU.Text))
+		return Part{}, false
+	}
+	part := Part{Names: namesOf(s)}
+	_, isFat := inci.FatByID(s.ID)
+	switch {
+	case saponified:
+		var ok bool
+		part.Fat, ok = p.fat(m, hits, at, use.At)
+		return part, ok
+	case m.Kind == formula.KindOil, m.Kind == formula.KindOilBlend:
+		return part, true // added when no lye is left
+	case isFat:
+		p.stop(RuleKind, at, fmt.Sprintf("%s is a fat, and lye takes it up whatever it is called", s.US.Text), fmt.Sprintf("write kind: oil in materials/%s.yaml", m.ID))
+		return Part{}, false
+	case s.InTheLye.Class != inci.Unchanged && m.Kind != formula.KindEssentialOil && m.Kind != formula.KindFragrance:
+		p.unproved(at, fmt.Sprintf("%s does not pass through the lye unchanged (%s); what it becomes", s.US.Text, s.InTheLye.Class), "")
+		return Part{}, false
+	}
+	return part, true
+}
+
+// unlisted gives a constituent that is in no table: it is printed as typed. An
+// oil of which no soap is known cannot be.
+func (p *pourer) unlisted(m formula.Material, typed string, at finding.Pos, saponified bool) (Part, bool) {
+	remedy := "check the spelling against the supplier's document"
+	if near := inci.NearestINCI(typed); near != "" {
+		remedy = fmt.Sprintf("did you mean %q?", near)
+	}
+	if saponified {
+		p.stop(RuleNoSAP, at, fmt.Sprintf("of %q in %q no saponification value and no name of its soap is known", typed, m.ID), remedy)
+		return Part{}, false
+	}
+	p.report(finding.Note, RuleUnlisted, at, fmt.Sprintf("%q is not among the built-in substances: it is printed as typed, and taken to pass through the lye unchanged", typed), remedy)
+	return Part{Names: Names{US: typed, EU: typed, Unlisted: true}}, true
 }
 
 // fat gives the figures of a part that is saponified: the maker's or supplier's
-// own where they are given, the built-in ones else.
-func (p *pourer) fat(m formula.Material, s inci.Substance, names Names, at formula.Text) (*Fat, bool) {
-	known, found := inci.FatByID(s.ID)
+// own where they are given, the built-in ones else. Where several fats share the
+// name, the spread is that of them all.
+func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.Pos) (*Fat, bool) {
+	known, found := inci.FatByID(hits[0].ID)
 	if !found {
-		p.report(finding.Stop, RuleNoSAP, at.At, fmt.Sprintf("of %q in %q no saponification value and no name of its soap is known", names.US, m.ID), "use a built-in oil, or compare the INCI name with the supplier's document")
+		p.stop(RuleNoSAP, at, fmt.Sprintf("%s is no fat that lye is known to take up", hits[0].US.Text), "move it to add, with its own kind")
 		return nil, false
 	}
-	f := &Fat{Fat: saponify.Fat{SAP: known.SAP.Representative}, Stated: measure.Exactly(known.SAP.Representative)}
+	f := &Fat{Fat: saponify.Fat{SAP: known.SAP.Representative, AcidValue: m.AcidValue.V.Middle()}}
 	switch {
 	case known.Kind == inci.FreeFattyAcid:
 		f.Kind = saponify.FreeAcid
 	case known.SetsFree == inci.SetsFreeGlycerin:
 		f.Kind = saponify.Triglyceride
 	default:
-		p.unproved(at.At, fmt.Sprintf("%s is a %s, and what lye makes of it is not worked out by this version", names.US, known.Kind))
+		p.unproved(use, fmt.Sprintf("what lye makes of %s, whose kind is %q,", known.US.Text, known.Kind), "use an ordinary oil in its place")
 		return nil, false
 	}
-	if known.SAP.Given() {
-		f.Published = measure.Range{Low: known.SAP.Low, High: known.SAP.High}
-	}
-	if stated := m.SAP != nil && m.SAP.At.File == m.File; stated && len(m.Contains) <= 1 {
-		f.SAP, f.Stated, f.Published = m.SAP.V.Middle(), m.SAP.V, measure.Range{}
-		if !f.Stated.IsPoint() {
-			p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known, so the order of the ingredients is unproved, and no label is made of it", m.ID), "ask the supplier for the value of the lot")
-		}
-	}
+	f.Published = published(hits)
 	// Of unsaponifiable matter handbooks give a range or a limit; its middle is
 	// taken. It moves the weight of soap a little, and the need of lye not at all.
 	if known.Unsaponifiable.Given() {
 		f.Unsaponifiable = (known.Unsaponifiable.Low + known.Unsaponifiable.High) / 200
 	}
-	if m.Unsaponifiable.Given() {
+	own := m.File != ""
+	if own && m.Unsaponifiable.Given() {
 		f.Unsaponifiable = (m.Unsaponifiable.V.Low.Fraction() + m.Unsaponifiable.V.High.Fraction()) / 2
 	}
-	if m.AcidValue.Given() {
-		f.AcidValue = m.AcidValue.V.Middle()
+	if own && len(m.Contains) <= 1 && !p.ownSAP(m, f) {
+		return nil, false
+	}
+	if f.Stated == (measure.Range{}) {
+		f.Stated = measure.Exactly(f.SAP)
+	}
+	if own && (m.AcidValue.Given() && !m.AcidValue.V.IsPoint() || m.Unsaponifiable.Given() && !m.Unsaponifiable.V.IsPoint()) {
+		f.Loose = true
+		p.loose(use, fmt.Sprintf("of the acid value or the unsaponifiable part of %q only a range is known", m.ID), "ask the supplier for the figure of the lot")
+	}
+	if err := f.Check(); err != nil {
+		p.stop(RuleFigures, use, fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
+		return nil, false
 	}
 	return f, true
 }
 
+// ownSAP puts the saponification value of a single fat as its material states it,
+// or as its fatty acids give it, in place of the built-in one.
+func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
+	switch {
+	case m.SAP != nil:
+		f.SAP, f.Stated = m.SAP.V.Middle(), m.SAP.V
+		if !f.Stated.IsPoint() {
+			p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
+		}
+		if !p.plausible(m, f.Published) {
+			return false
+		}
+	case len(m.FattyAcids) > 0:
+		sap, whole, ok := p.fromProfile(m, f)
+		if !ok {
+			return false
+		}
+		f.SAP = sap
+		if !whole {
+			f.Loose = true
+			p.loose(m.FattyAcids[0].Code.At, fmt.Sprintf("the fatty acids of %q do not add up to 100 %%", m.ID), "ask the supplier for the rest, or for the saponification value")
+		}
+	default:
+		return true
+	}
+	f.Published = measure.Range{}
+	return true
+}
+
+// fromProfile reckons the saponification value of a fat from its fatty acids, and
+// reports whether they are all there.
+func (p *pourer) fromProfile(m formula.Material, f *Fat) (sap float64, whole, ok bool) {
+	var weights, masses []float64
+	total := measure.Share(0)
+	for _, share := range m.FattyAcids {
+		acid, found := inci.AcidByCode(share.Code.V)
+		if !found {
+			p.stop(RuleFigures, share.Code.At, fmt.Sprintf("%q is no fatty acid that is known here", share.Code.V), "write its common name or its code, such as oleic or C18:1")
+			return 0, false, false
+		}
+		weights, masses = append(weights, share.Share.V.Fraction()), append(masses, acid.MolarMass)
+		total += share.Share.V
+	}
+	sap = saponify.FromProfile(f.Kind, weights, masses) * (1 - f.Unsaponifiable)
+	return sap, total == measure.Whole, true
+}
+
+// published gives the spread of the saponification value of fats in handbooks, or
+// none.
+func published(hits []inci.Substance) measure.Range {
+	var r measure.Range
+	for _, s := range hits {
+		fat, ok := inci.FatByID(s.ID)
+		if !ok || !fat.SAP.Given() {
+			continue
+		}
+		if r == (measure.Range{}) {
+			r = measure.Range{Low: fat.SAP.Low, High: fat.SAP.High}
+		}
+		r = measure.Range{Low: min(r.Low, fat.SAP.Low), High: max(r.High, fat.SAP.High)}
+	}
+	return r
+}
+
+// impossible is how far, as a part of the value, a stated saponification value may
+// lie outside of what handbooks print for its oils before it is a slip: a value for
+// sodium hydroxide in the place of one for potassium hydroxide is off by 40 %.
+const impossible = 0.10
+
+// plausible compares a stated saponification value with what handbooks print for
+// the oils it is made of. Such ranges are of other samples, so a value just outside
+// of them is worth a look; one that is far outside is a slip.
+func (p *pourer) plausible(m formula.Material, usual measure.Range) bool {
+	stated := m.SAP.V
+	if usual == (measure.Range{}) || stated.Low >= usual.Low && stated.High <= usual.High {
+		return true
+	}
+	message := fmt.Sprintf("the saponification value of %q is %.4g mg KOH/g, and its oils are known to have %.4g to %.4g", m.ID, stated.Middle(), usual.Low, usual.High)
+	const remedy = "compare the figure and its unit with the supplier's document: mg KOH/g or g NaOH/g"
+	if stated.Low < usual.Low*(1-impossible) || stated.High > usual.High*(1+impossible) {
+		p.stop(RuleSAPRange, m.SAP.At, message, remedy)
+		return false
+	}
+	p.report(finding.Warn, RuleSAPRange, m.SAP.At, message, remedy)
+	return true
+}
+
 // scaleToStated makes the parts of a blend add up to the saponification value
 // that its supplier states: that value fixes the need of lye, and mass closes.
-func scaleToStated(m formula.Material, parts []Part) {
-	if len(m.Contains) <= 1 {
-		return
-	}
-	set, err := shares(m)
-	if err != nil {
-		return
-	}
-	middle, err := set.Middle()
-	if err != nil {
-		return
-	}
+func (p *pourer) scaleToStated(m formula.Material, parts []Part, middle []float64) {
+	var usual measure.Range
 	sum := 0.0
 	for i, part := range parts {
+		spread := part.Fat.Published
+		if spread == (measure.Range{}) {
+			spread = measure.Exactly(part.Fat.SAP)
+		}
+		usual.Low += middle[i] * spread.Low
+		usual.High += middle[i] * spread.High
 		sum += middle[i] * part.Fat.SAP
 	}
+	if !p.plausible(m, usual) {
+		return
+	}
+	if !m.SAP.V.IsPoint() {
+		p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
+	}
 	for i := range parts {
-		parts[i].Fat.SAP *= m.SAP.V.Middle() / sum
-		parts[i].Fat.Stated = measure.Exactly(parts[i].Fat.SAP)
-		parts[i].Fat.Published = measure.Range{}
-	}
-}
-
-// A WaterLeft is how much of the cured bar is water.
-type WaterLeft struct{ Low, Nominal, High measure.Share }
-
-// Unweighed is the water left where nobody has weighed the bars: between 2 % and
-// 20 % of the bar, and 10 % where one figure is shown. It is a working range, not
-// a published one.
-var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percent, High: 20 * measure.Percent}
-
-// Cured gives the bar after the cure. Its water is a share of the bar, but never
-// more than was there when it was poured.
-func (b *Batter) Cured(left WaterLeft) (*Bar, error) {
-	bar := b.bar()
-	bar.Lines = b.curedLines()
-	dry, fresh, err := bar.dry()
-	if err != nil {
-		return nil, err
-	}
-	grams := func(share measure.Share) float64 {
-		return min(fresh, dry*share.Fraction()/(1-share.Fraction()))
-	}
-	bar.Water = measure.Range{Low: grams(left.Low), High: grams(left.High)}
-	bar.Nominal = grams(left.Nominal)
-	bar.dryMass = dry
-	return bar, bar.settle()
-}
-
-// Fresh gives the bar on the day it is poured, with all its water.
-func (b *Batter) Fresh() (*Bar, error) {
-	bar := b.bar()
-	bar.Lines = b.curedLines()
-	_, fresh, err := bar.dry()
-	if err != nil {
-		return nil, err
-	}
-	bar.Water, bar.Nominal = measure.Exactly(fresh), fresh
-	return bar, bar.settle()
-}
-
-// Made gives the same sources as they went into the pot: oils, water and alkali
-// as weighed.
-func (b *Batter) Made() (*Bar, error) {
-	bar := b.bar()
-	for i, s := range b.Sources {
-		for j, part := range s.Parts {
-			if i == b.lye {
-				continue
-			}
-			bar.Lines = append(bar.Lines, Line{b.roles[i], part.Names, []Term{{i, j, AsAdded}}})
-		}
-	}
-	lye := b.Sources[b.lye]
-	bar.Lines = append(bar.Lines, Line{Substance, lye.Parts[0].Names, []Term{{b.lye, 0, AsAdded}, {b.lye, 1, AsAdded}}})
-	return bar, bar.settle()
-}
-
-// bar begins a bar with the sources of the batter.
-func (b *Batter) bar() *Bar {
-	bar := &Bar{Sources: b.Sources, Lye: measure.Exactly(b.Alkali.Pure / b.Alkali.molarMass())}
-	if b.Alkali.potassium() {
-		bar.potassium = 1
-	}
-	return bar
-}
-
-// curedLines gives what can be declared of the finished bar.
-func (b *Batter) curedLines() []Line {
-	salt, metal := SodiumSoap, inci.Sodium
-	if b.Alkali.potassium() {
-		salt, metal = PotassiumSoap, inci.Potassium
-	}
-	var lines []Line
-	glycerin := Line{Role: Glycerin, Names: builtinNames("glycerin")}
-	for i, s := range b.Sources {
-		if i == b.water {
-			lines = append(lines, Line{Water, s.Parts[0].Names, []Term{{Product: Moisture}}})
-			continue
-		}
-		if i == b.lye {
-			// What is not hydroxide in potassium hydroxide is mostly water
-			// (common practice, no source), and so is in the water left.
-			if !b.Alkali.potassium() {
-				lines = append(lines, Line{Impurity, s.Parts[1].Names, []Term{{i, 1, AsAdded}}})
-			}
-			continue
-		}
-		for j, part := range s.Parts {
-			if part.Fat == nil {
-				lines = append(lines, Line{b.roles[i], part.Names, []Term{{i, j, AsAdded}}})
-				continue
-			}
-			lines = append(lines,
-				Line{Salt, saltNames(part.Names.ID, metal), []Term{{i, j, salt}}},
-				Line{LeftOver, part.Names, []Term{{i, j, Fatty}}})
-			glycerin.Terms = append(glycerin.Terms, Term{i, j, Glycerol})
-		}
-	}
-	return append(lines, glycerin)
-}
-
-// saltNames gives the name of a fat's soap, from the list only.
-func saltNames(id string, metal inci.Metal) Names {
-	fat, _ := inci.FatByID(id)
-	s := fat.Salt(metal)
-	return Names{US: s.Text, EU: s.Text, Analogy: s.Status == inci.FormedByAnalogy}
-}
-
-// dry gives the mass of all lines but water, and the water that is there before
-// any has left: what went in, less what is dry.
-func (b *Bar) dry() (dry, fresh float64, err error) {
-	p, err := b.Middle()
-	if err != nil {
-		return 0, 0, err
-	}
-	p.Water = 0
-	masses, err := b.At(p)
-	if err != nil {
-		return 0, 0, err
-	}
-	in := 0.0
-	for _, s := range b.Sources {
-		in += s.Mass
-	}
-	for _, m := range masses {
-		dry += m
-	}
-	return dry, math.Max(0, in-dry), nil
-}
-
-// source makes the source of the alkali: hydroxide, and what else is in it.
-func (a Alkali) source(at finding.Pos) Source {
-	return Source{
-		Ref: "lye " + a.Name, At: at, Mass: a.Weigh, Shares: blend.Exactly(a.purity, 1-a.purity),
-		Parts: []Part{{Names: builtinNames(formula.ID(a.Name))}, {}},
+		scale := m.SAP.V.Middle() / sum
+		f := parts[i].Fat
+		f.Stated = measure.Range{Low: f.SAP * m.SAP.V.Low / sum, High: f.SAP * m.SAP.V.High / sum}
+		f.SAP *= scale
+		f.Published = measure.Range{}
 	}
 }

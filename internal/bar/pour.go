@@ -2,6 +2,7 @@ package bar
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -15,15 +16,18 @@ import (
 // The rule ids of this package. They are public and are never reused.
 const (
 	RuleUnknownMaterial = "BAR-MATERIAL"      // nothing is known of a material
-	RuleKind            = "BAR-KIND"          // a material that does not say what it is
-	RuleNoSAP           = "BAR-SAP"           // an oil without a saponification value
+	RuleKind            = "BAR-KIND"          // a material that does not say what it is, or is of no use where it stands
+	RuleNoSAP           = "BAR-SAP"           // an oil without a saponification value or a name of its soap
+	RuleSAPRange        = "BAR-SAP-RANGE"     // a stated saponification value that its oils do not have
+	RuleFigures         = "BAR-FIGURES"       // figures of a fat that are impossible
 	RuleUnproved        = "BAR-UNPROVED"      // known too loosely, or in a way this version cannot compute
+	RuleLyeAmount       = "BAR-LYE-AMOUNT"    // no alkali, or not said how much
 	RuleLyeHeavy        = "BAR-LYE-HEAVY"     // more alkali than the fats can bind
 	RuleLyeMargin       = "BAR-LYE-MARGIN"    // lye-heavy if the oils are at the low end of their species
 	RuleLateOil         = "BAR-LATE-OIL"      // an oil kept back from lye that is still there
-	RuleLyeAmount       = "BAR-LYE-AMOUNT"    // neither superfat nor weight of the alkali
-	RulePurity          = "BAR-PURITY"        // purity of the alkali not stated
+	RulePurity          = "BAR-PURITY"        // the purity of the alkali is not stated, or is unusual
 	RuleUnlisted        = "BAR-UNLISTED"      // a substance that is not among the built-in ones
+	RuleAmbiguous       = "BAR-AMBIGUOUS"     // a name that several substances share
 	RuleBlend           = "BAR-CONTRADICTION" // a statement that no composition satisfies
 )
 
@@ -36,18 +40,15 @@ type Batter struct {
 	Formula string      // its id
 	At      finding.Pos // where the formula says its name
 	Oils    float64     // in the pot, by which the trade reckons shares
-	Alkali  Alkali
+	Alkali  AlkaliWeight
 	Water   float64 // poured with the alkali
 	Fats    float64 // mol of alkali that all saponified fats bind
 	Sources []Source
-
-	roles      []Role // of each source
-	water, lye int    // the sources that are the water and the alkali
-	perfume    []Scent
+	Scents  []Scent
 }
 
-// An Alkali is what is weighed of it.
-type Alkali struct {
+// An AlkaliWeight is what is weighed of the alkali.
+type AlkaliWeight struct {
 	Name   string // "sodium hydroxide"
 	Pure   float64
 	Weigh  float64
@@ -56,54 +57,49 @@ type Alkali struct {
 
 // A Scent is a source of which the supplier states allergens.
 type Scent struct {
-	Source    int
-	Material  formula.Material
-	Grams     float64
+	Source    int // index into Batter.Sources
+	Material  string
 	Statement []formula.Allergen // none where the supplier gave none
 }
 
 // Saponified gives the share of the fats' equivalents that the alkali takes up:
 // above 1 the bar is lye-heavy.
-func (b *Batter) Saponified() float64 {
-	return b.Alkali.Pure / b.Alkali.molarMass() / b.Fats
-}
+func (b *Batter) Saponified() float64 { return b.Alkali.moles() / b.Fats }
 
 // Superfat gives the part of the fats' equivalents that stays unbound. It is
 // below nought for a lye-heavy bar; it is never clamped.
 func (b *Batter) Superfat() float64 { return 1 - b.Saponified() }
 
-// Scents gives the sources that bring fragrance.
-func (b *Batter) Scents() []Scent { return b.perfume }
+// Mass gives all that was weighed.
+func (b *Batter) Mass() float64 {
+	total := 0.0
+	for _, s := range b.Sources {
+		total += s.Mass
+	}
+	return total
+}
 
-func (a Alkali) potassium() bool { return formula.ID(a.Name) == "potassium-hydroxide" }
+func (a AlkaliWeight) potassium() bool { return formula.ID(a.Name) == "potassium-hydroxide" }
 
-func (a Alkali) molarMass() float64 {
+func (a AlkaliWeight) molarMass() float64 {
 	if a.potassium() {
 		return inci.MolarMassKOH
 	}
 	return inci.MolarMassNaOH
 }
 
-// Pour works out the weights of a formula. The batter is nil where a finding of
-// level stop says that the weights cannot be known.
+// moles gives the hydroxide that is weighed.
+func (a AlkaliWeight) moles() float64 { return a.Pure / a.molarMass() }
+
+// Pour works out the weights of a formula that was read without a stop. The
+// batter is nil where a finding says that the weights cannot be known.
 func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Finding) {
 	p := pourer{formula: f, library: library, batter: &Batter{Formula: f.ID, At: f.Name.At}}
-	p.refuse()
-	scale := p.weighPot()
-	if p.stopped {
-		return nil, p.findings
+	for _, step := range []func(){p.refuse, p.weighPot, p.weighAdditions, p.weighLye, p.judgeLye} {
+		if step(); p.stopped {
+			return nil, p.findings
+		}
 	}
-	for i, a := range f.Add {
-		p.add(i, a, scale)
-	}
-	if p.stopped {
-		return nil, p.findings
-	}
-	p.weighLye(scale)
-	if p.stopped {
-		return nil, p.findings
-	}
-	p.judgeLye()
 	return p.batter, p.findings
 }
 
@@ -112,86 +108,105 @@ type pourer struct {
 	formula  formula.Formula
 	library  formula.Library
 	batter   *Batter
+	scale    float64 // by which weights that are typed in the formula scale
 	findings []finding.Finding
 	stopped  bool // the weights cannot be known
 }
 
 func (p *pourer) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
 	p.findings = append(p.findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy})
-	p.stopped = p.stopped || level == finding.Stop
 }
 
-// loose stops labels of what is known as a set only; its middle can be reckoned.
-func (p *pourer) loose(at finding.Pos, message, remedy string) {
-	p.findings = append(p.findings, finding.Finding{Level: finding.Stop, Rule: RuleUnproved, At: at, Message: message, Remedy: remedy})
+// stop reports what keeps the weights from being known.
+func (p *pourer) stop(rule string, at finding.Pos, message, remedy string) {
+	p.report(finding.Stop, rule, at, message, remedy)
+	p.stopped = true
 }
 
-// unproved refuses what cannot be computed exactly.
-func (p *pourer) unproved(at finding.Pos, what string) {
-	p.report(finding.Stop, RuleUnproved, at, what+": what is in the bar is unproved, and no label is made of it", "")
+// unproved refuses what cannot be computed by this version.
+func (p *pourer) unproved(at finding.Pos, what, remedy string) {
+	p.stop(RuleUnproved, at, what+" is not worked out by this version: what is in the bar is unproved, and no label is made of it", remedy)
+}
+
+// loose stops labels of what is known as a set only. Its middle can be reckoned.
+func (p *pourer) loose(at finding.Pos, what, remedy string) {
+	p.report(finding.Stop, RuleUnproved, at, what+", so the order of the ingredients is unproved, and no label is made of it", remedy)
 }
 
 // refuse stops at the parts of a formula that cannot be computed yet.
 func (p *pourer) refuse() {
 	f := p.formula
 	if f.Size.Batter.Given() {
-		p.unproved(f.Size.Batter.At, "a size by the weight of the batter is not worked out by this version")
+		p.unproved(f.Size.Batter.At, "a size by the weight of the batter", "give the weight of the oils: size: {oils: 1000 g}")
 	}
 	if f.Size.Mould.Given() {
-		p.unproved(f.Size.Mould.At, "a size by a mould is not worked out by this version")
+		p.unproved(f.Size.Mould.At, "a size by a mould", "give the weight of the oils: size: {oils: 1000 g}")
 	}
 	if len(f.Base) > 0 {
-		p.unproved(f.Base[0].Material.At, "a bar made from a ready-made base is not worked out by this version")
+		p.unproved(f.Base[0].Material.At, "a bar made from a ready-made base", "")
+		return
 	}
 	if f.Lye.Solution.Given() {
-		p.unproved(f.Lye.Solution.At, "a ready-made lye solution is not worked out by this version")
+		p.unproved(f.Lye.Solution.At, "a ready-made lye solution", "give the alkali, and the water that is in the solution")
+		return
 	}
-	if len(f.Lye.Alkalis) > 1 {
-		p.unproved(f.Lye.Alkalis[1].Name.At, "a lye of two alkalis is not worked out by this version")
+	for i, a := range f.Lye.Alkalis {
+		if i > 0 {
+			p.unproved(a.Name.At, "a lye of two alkalis", "use one alkali")
+		}
+		if a.Carbonate.Given() {
+			p.unproved(a.Carbonate.At, "carbonate in the alkali", "give the purity as hydroxide by mass, and leave the carbonate out")
+		}
+	}
+	if len(f.Lye.Alkalis) == 0 {
+		p.stop(RuleLyeAmount, f.Lye.At, "there is no alkali in the lye", "write alkali: sodium hydroxide")
 	}
 	for _, l := range f.Lye.Liquids {
-		p.unproved(l.Material.At, "a liquid in place of water is not worked out by this version")
+		p.unproved(l.Material.At, "a liquid in place of water", "use water")
 	}
 }
 
-// weighPot makes sources of the oils in the pot, and gives the factor by which
-// weights typed elsewhere in the formula scale.
-func (p *pourer) weighPot() (scale float64) {
+// weighPot makes sources of the oils in the pot.
+func (p *pourer) weighPot() {
 	f := p.formula
 	typed := 0.0
 	for _, in := range f.Pot {
 		typed += in.Weight.V.Grams()
 	}
-	p.batter.Oils, scale = typed, 1
+	p.batter.Oils, p.scale = typed, 1
 	if f.Size.Oils.Given() {
 		p.batter.Oils = f.Size.Oils.V.Grams()
 		if typed > 0 {
-			scale = p.batter.Oils / typed
+			p.scale = p.batter.Oils / typed
 		}
 	}
 	for i, in := range f.Pot {
-		grams := in.Weight.V.Grams() * scale
-		if in.Share.Given() {
-			grams = in.Share.V.Fraction() * p.batter.Oils
-		}
 		m, ok := p.material(in.Material)
 		if !ok {
 			continue
 		}
-		switch m.Kind {
-		case formula.KindOil, formula.KindOilBlend:
-			p.source(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, grams, true)
-		default:
-			p.report(finding.Stop, RuleNoSAP, in.Material.At, fmt.Sprintf("%q is a %s, not an oil: lye has nothing to saponify in it", in.Material.V, m.Kind), "move it to add")
+		if m.Kind != formula.KindOil && m.Kind != formula.KindOilBlend {
+			p.stop(RuleKind, in.Material.At, fmt.Sprintf("%q is no oil: its kind is %q, and lye has nothing to saponify in it", in.Material.V, m.Kind), "move it to add")
+			continue
 		}
+		grams := in.Weight.V.Grams() * p.scale
+		if in.Share.Given() {
+			grams = in.Share.V.Fraction() * p.batter.Oils
+		}
+		p.source(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, grams, true)
 	}
-	return scale
+}
+
+func (p *pourer) weighAdditions() {
+	for i, a := range p.formula.Add {
+		p.add(i, a)
+	}
 }
 
 // add makes a source of one addition and of what it is stirred in with.
-func (p *pourer) add(i int, a formula.Addition, scale float64) {
+func (p *pourer) add(i int, a formula.Addition) {
 	if a.Batch.Given() {
-		p.unproved(a.Batch.At, "bars of another batch as crumbs are not worked out by this version")
+		p.unproved(a.Batch.At, "the use of another batch's bars as crumbs", "")
 		return
 	}
 	m, ok := p.material(a.Material)
@@ -199,33 +214,32 @@ func (p *pourer) add(i int, a formula.Addition, scale float64) {
 		return
 	}
 	if a.Stays.Given() {
-		p.unproved(a.Stays.At, "a material that leaves in the cure is not worked out by this version")
+		p.unproved(a.Stays.At, "a material that leaves in the cure", "")
 		return
 	}
-	ref := fmt.Sprintf("add[%d] %s", i, m.ID)
-	grams := p.amount(a.Amount, a.In, scale)
+	grams := p.amount(a.Amount, a.In)
+	saponified := false
 	switch m.Kind {
 	case formula.KindOil, formula.KindOilBlend:
-		p.source(ref, a.Material, m, grams, p.meetsLye(a))
+		saponified = p.meetsLye(a)
 	case formula.KindFragrance, formula.KindEssentialOil:
-		p.source(ref, a.Material, m, grams, false)
-		p.batter.perfume = append(p.batter.perfume, Scent{len(p.batter.Sources) - 1, m, grams, m.Allergens})
+		p.batter.Scents = append(p.batter.Scents, Scent{len(p.batter.Sources), m.ID, m.Allergens})
 	case formula.KindColourant, formula.KindAdditive:
-		p.source(ref, a.Material, m, grams, false)
 	default:
-		p.unproved(a.Material.At, fmt.Sprintf("%q is a %s, and what that becomes in the bar is not worked out by this version", a.Material.V, m.Kind))
+		p.unproved(a.Material.At, fmt.Sprintf("what becomes of %q, whose kind is %q,", a.Material.V, m.Kind), "")
 		return
 	}
-	for j, carrier := range a.With {
-		cm, ok := p.material(carrier.Material)
+	p.source(fmt.Sprintf("add[%d] %s", i, m.ID), a.Material, m, grams, saponified)
+	for j, with := range a.With {
+		carrier, ok := p.material(with.Material)
 		if !ok {
 			continue
 		}
-		if cm.Kind != formula.KindOil && cm.Kind != formula.KindOilBlend {
-			p.unproved(carrier.Material.At, fmt.Sprintf("%q is a %s: only an oil can carry an addition in this version", carrier.Material.V, cm.Kind))
+		if carrier.Kind != formula.KindOil && carrier.Kind != formula.KindOilBlend {
+			p.unproved(with.Material.At, fmt.Sprintf("%q, whose kind is %q, as a carrier", with.Material.V, carrier.Kind), "use an oil, or add it on a line of its own")
 			continue
 		}
-		p.source(fmt.Sprintf("add[%d].with[%d] %s", i, j, cm.ID), carrier.Material, cm, p.amount(carrier.Amount, a.In, scale), p.meetsLye(a))
+		p.source(fmt.Sprintf("add[%d].with[%d] %s", i, j, carrier.ID), with.Material, carrier, p.amount(with.Amount, a.In), p.meetsLye(a))
 	}
 }
 
@@ -236,15 +250,15 @@ func (p *pourer) meetsLye(a formula.Addition) bool {
 		return true
 	}
 	if p.formula.Process.V != "hot" {
-		p.report(finding.Stop, RuleLateOil, a.At.At, fmt.Sprintf("%q is to stay an oil, but in a cold process lye is still there to take it up", a.Material.V), "add it at trace, or make the soap by the hot process")
+		p.stop(RuleLateOil, a.At.At, fmt.Sprintf("%q is to stay an oil, but in a cold process lye is still there to take it up", a.Material.V), "add it at trace, or make the soap by the hot process")
 	}
 	return false
 }
 
 // amount gives the grams of an addition; a share is of the oils of its portion.
-func (p *pourer) amount(a formula.Amount, portion formula.Text, scale float64) float64 {
+func (p *pourer) amount(a formula.Amount, portion formula.Text) float64 {
 	if a.Weight.Given() {
-		return a.Weight.V.Grams() * scale
+		return a.Weight.V.Grams() * p.scale
 	}
 	grams := a.Share.V.Fraction() * p.batter.Oils
 	for _, q := range p.formula.Portions {
@@ -279,15 +293,18 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 	}
 	m, ok := p.library.Find(id.V)
 	if !ok {
-		remedy := fmt.Sprintf("write materials/%s.yaml with what the supplier states", formula.ID(id.V))
+		remedy := "write a file for it in materials, with what the supplier states"
+		if formula.IsID(formula.ID(id.V)) {
+			remedy = fmt.Sprintf("write materials/%s.yaml with what the supplier states", formula.ID(id.V))
+		}
 		if near := p.library.Nearest(id.V); near != "" {
 			remedy = fmt.Sprintf("did you mean %q? If not, %s", near, remedy)
 		}
-		p.report(finding.Stop, RuleUnknownMaterial, id.At, fmt.Sprintf("there is no material %q", id.V), remedy)
+		p.stop(RuleUnknownMaterial, id.At, fmt.Sprintf("there is no material %q", id.V), remedy)
 		return m, false
 	}
 	if m.Kind == "" {
-		p.report(finding.Stop, RuleKind, id.At, fmt.Sprintf("the material %q does not say of what kind it is", m.ID), fmt.Sprintf("write kind: oil, or fragrance, colourant, additive …, in materials/%s.yaml", m.ID))
+		p.stop(RuleKind, id.At, fmt.Sprintf("the material %q does not say of what kind it is", m.ID), fmt.Sprintf("write kind: oil, or fragrance, colourant, additive …, in materials/%s.yaml", m.ID))
 		return m, false
 	}
 	return m, true
@@ -295,25 +312,24 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 
 // source adds a weighed thing to the batter.
 func (p *pourer) source(ref string, at formula.Text, m formula.Material, grams float64, saponified bool) {
-	s := Source{Ref: ref, At: at.At, Mass: grams}
+	s := Source{Ref: ref, At: at.At, Role: roleOf(m.Kind), Mass: grams, Shares: shares(m)}
+	middle, err := s.Shares.Middle()
+	if err != nil {
+		p.stop(RuleBlend, at.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
+		return
+	}
 	var ok bool
 	if s.Parts, ok = p.parts(m, at, saponified); !ok {
 		return
 	}
-	var err error
-	if s.Shares, err = shares(m); err == nil {
-		_, err = s.Shares.Middle()
-	}
-	if err != nil {
-		p.report(finding.Stop, RuleBlend, at.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
-		return
+	if saponified && m.SAP != nil && len(m.Contains) > 1 {
+		p.scaleToStated(m, s.Parts, middle)
 	}
 	// A set of shares stops labels, but not the reckoning: its middle is shown.
 	if _, exact := s.Shares.Point(); !exact {
-		p.loose(at.At, fmt.Sprintf("of %q only an order or a range is known, so the order of the ingredients is unproved, and no label is made of it", m.ID), fmt.Sprintf("ask the supplier for the percentage of each oil, and write it in materials/%s.yaml", m.ID))
+		p.loose(at.At, fmt.Sprintf("of %q only an order or a range is known", m.ID), fmt.Sprintf("ask the supplier for the percentage of each part, and write it in materials/%s.yaml", m.ID))
 	}
 	p.batter.Sources = append(p.batter.Sources, s)
-	p.batter.roles = append(p.batter.roles, roleOf(m.Kind))
 }
 
 // roleOf gives what a material is to a declaration as long as lye leaves it alone.
@@ -329,43 +345,67 @@ func roleOf(kind formula.Kind) Role {
 	return Substance
 }
 
-// weighLye works out alkali and water and adds them as sources.
-func (p *pourer) weighLye(scale float64) {
-	b, lye := p.batter, p.formula.Lye
-	for _, s := range b.Sources {
-		shares, err := s.Shares.Middle()
-		if err != nil {
-			continue // reported by source
+// shares gives the set of compositions that a material's statement allows. A list
+// in legal order says nothing below 1 %, so no order is taken from it here.
+func shares(m formula.Material) blend.Union {
+	if len(m.Contains) <= 1 {
+		return blend.Exactly(1)
+	}
+	set := blend.Free(len(m.Contains))
+	for i, c := range m.Contains {
+		if c.Share.Given() {
+			set.Low[i], set.High[i] = c.Share.V.Low.Fraction(), c.Share.V.High.Fraction()
 		}
-		for i, part := range s.Parts {
-			if part.Fat != nil {
-				acids, esters := part.Fat.Equivalents()
-				b.Fats += s.Mass * shares[i] * (acids + esters)
-			}
+		if i > 0 {
+			set.Down[i-1] = m.Order == formula.Descending
 		}
 	}
+	return blend.Union{set}
+}
+
+// usualPurity is from what share of hydroxide on an alkali is sold for soap: the
+// national formulary asks for 95 % of sodium hydroxide and 85 % of potassium
+// hydroxide (USP 28, NF 23), and what is below 80 % is a slip more often than not.
+const usualPurity = 0.80
+
+// weighLye works out alkali and water and adds them as sources.
+func (p *pourer) weighLye() {
+	b, lye := p.batter, p.formula.Lye
+	at, err := middle(b.Sources)
+	if err != nil {
+		return // reported by source
+	}
+	acids, esters := equivalents(b.Sources, at)
+	b.Fats = acids + esters
 	alkali := lye.Alkalis[0]
-	b.Alkali = Alkali{Name: strings.ReplaceAll(formula.ID(alkali.Name.V), "-", " "), purity: 1}
+	b.Alkali = AlkaliWeight{Name: strings.ReplaceAll(formula.ID(alkali.Name.V), "-", " "), purity: 1}
 	if alkali.Purity.Given() {
 		b.Alkali.purity = alkali.Purity.V.Fraction()
+		if b.Alkali.purity < usualPurity {
+			p.report(finding.Warn, RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %g %% is far below what %s is sold with", alkali.Purity.V.Percent(), b.Alkali.Name), "compare it with the supplier's certificate")
+		}
 	} else {
 		p.report(finding.Note, RulePurity, alkali.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", b.Alkali.Name), "write purity: 98% or what the supplier's certificate says")
 	}
 	switch {
-	case !lye.Weight.Given() && lye.Ratio == nil && !lye.Superfat.Given():
-		p.report(finding.Stop, RuleLyeAmount, lye.At, "how much alkali is poured is not said", "write superfat: 5%, or the weight of the alkali")
-		return
 	case lye.Weight.Given():
-		b.Alkali.Weigh = lye.Weight.V.Grams() * scale
+		b.Alkali.Weigh = lye.Weight.V.Grams() * p.scale
 	case lye.Ratio != nil:
 		b.Alkali.Weigh = lye.Ratio.Alkali.V.Grams() / lye.Ratio.Oils.V.Grams() * b.Oils
-	default:
+	case lye.Superfat.Given():
 		b.Alkali.Weigh = (1 - lye.Superfat.V.Fraction()) * b.Fats * b.Alkali.molarMass() / b.Alkali.purity
+	default:
+		p.stop(RuleLyeAmount, lye.At, "how much alkali is poured is not said", "write superfat: 5%, or the weight of the alkali")
+		return
 	}
 	b.Alkali.Pure = b.Alkali.Weigh * b.Alkali.purity
+	if !(b.Alkali.Pure > 0) {
+		p.stop(RuleLyeAmount, lye.At, "no alkali is poured, so nothing becomes soap", "write a superfat below 100 %, or the weight of the alkali")
+		return
+	}
 	switch w := lye.Water; {
 	case w.Weight.Given():
-		b.Water = w.Weight.V.Grams() * scale
+		b.Water = w.Weight.V.Grams() * p.scale
 	case w.Strength.Given():
 		c := w.Strength.V.Fraction()
 		b.Water = b.Alkali.Weigh * (1 - c) / c
@@ -374,12 +414,16 @@ func (p *pourer) weighLye(scale float64) {
 	case w.PerLye.Given():
 		b.Water = w.PerLye.V * b.Alkali.Weigh
 	}
-	b.lye = len(b.Sources)
+	// What is not hydroxide in the alkali is a part of its own.
 	b.Sources = append(b.Sources,
-		b.Alkali.source(alkali.Name.At),
-		Source{Ref: "lye.water", At: alkali.Name.At, Mass: b.Water, Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water")}}})
-	b.roles = append(b.roles, Substance, Water)
-	b.water = b.lye + 1
+		Source{
+			Ref: "lye " + b.Alkali.Name, At: alkali.Name.At, Role: Alkali, Mass: b.Alkali.Weigh,
+			Shares: blend.Exactly(b.Alkali.purity, 1-b.Alkali.purity), Parts: []Part{{Names: builtinNames(formula.ID(b.Alkali.Name))}, {}},
+		},
+		Source{
+			Ref: "lye.water", At: alkali.Name.At, Role: Water, Mass: b.Water,
+			Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water")}},
+		})
 }
 
 // judgeLye stops a lye-heavy formula, and warns of one that would be lye-heavy if
@@ -387,57 +431,34 @@ func (p *pourer) weighLye(scale float64) {
 func (p *pourer) judgeLye() {
 	b := p.batter
 	at := p.formula.Lye.Alkalis[0].Name.At
-	share := b.Saponified()
-	if share > 1+tolerance {
-		over := (share - 1) * b.Fats * b.Alkali.molarMass() / b.Alkali.purity
+	if heavy(b.Alkali.moles(), b.Fats) {
+		over := (b.Alkali.moles() - b.Fats) * b.Alkali.molarMass() / b.Alkali.purity
 		p.findings = append(p.findings, finding.Finding{
 			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy: its fats can bind %.1f g of this %s, and %.1f g are poured (superfat %.1f %%)", b.Alkali.Weigh-over, b.Alkali.Name, b.Alkali.Weigh, 100*b.Superfat()),
-			Remedy:  fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", over, b.Alkali.Name),
+			Message: fmt.Sprintf("the bar is lye-heavy: its fats can bind %.2f g of this %s, and %.2f g are poured (superfat %.2f %%)", b.Alkali.Weigh-over, b.Alkali.Name, b.Alkali.Weigh, 100*b.Superfat()),
+			Remedy:  fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", math.Ceil(10*over)/10, b.Alkali.Name),
 		})
 		return
 	}
-	least := 0.0
-	for _, s := range b.Sources {
-		shares, err := s.Shares.Middle()
-		if err != nil {
-			continue
-		}
-		for i, part := range s.Parts {
-			if part.Fat == nil {
-				continue
+	low, err := middle(b.Sources)
+	if err != nil {
+		return // reported by source
+	}
+	for i, s := range b.Sources {
+		for j, part := range s.Parts {
+			if part.Fat != nil && part.Fat.Published != (measure.Range{}) {
+				low.SAP[i][j] = part.Fat.Published.Low
 			}
-			low := *part.Fat
-			if low.Published != (measure.Range{}) {
-				low.SAP = low.Published.Low
-			}
-			acids, esters := low.Equivalents()
-			least += s.Mass * shares[i] * (acids + esters)
 		}
 	}
-	if moles := b.Alkali.Pure / b.Alkali.molarMass(); moles > least*(1+tolerance) {
+	acids, esters := equivalents(b.Sources, low)
+	least := acids + esters
+	if heavy(b.Alkali.moles(), least) {
 		p.findings = append(p.findings, finding.Finding{
 			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
 			Cite:    "published saponification ranges of the oils, as held in the built-in data with their sources",
-			Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the middle of the ranges the superfat is %.1f %%", 100*(moles/least-1), 100*b.Superfat()),
-			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", 100*(1-least/b.Fats)+0.05),
+			Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the usual values the superfat is %.1f %%", 100*(b.Alkali.moles()/least-1), 100*b.Superfat()),
+			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-least/b.Fats))/10),
 		})
 	}
-}
-
-// shares gives the set of compositions that a material's statement allows.
-func shares(m formula.Material) (blend.Union, error) {
-	if len(m.Contains) <= 1 {
-		return blend.Exactly(1), nil
-	}
-	set := blend.Free(len(m.Contains))
-	for i, c := range m.Contains {
-		if c.Share.Given() {
-			set.Low[i], set.High[i] = c.Share.V.Low.Fraction(), c.Share.V.High.Fraction()
-		}
-		if i > 0 {
-			set.Down[i-1] = m.Order != formula.Unknown
-		}
-	}
-	return blend.Union{set}, nil
 }

@@ -41,13 +41,9 @@ func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, err
 	for _, statement := range c.Statements {
 		drawn := textsOf(s, statement.Duty)
 		words := statement.Words()
-		var got strings.Builder
-		for _, t := range drawn {
-			got.WriteString(t.Runes)
-		}
-		if squeeze(got.String()) != squeeze(words) {
+		if !says(drawn, words) {
 			if statement.Required || len(drawn) > 0 {
-				stop(RuleWords, statement.Cite, fmt.Sprintf("the words of the duty %s are not all on the band: wanted %q, drawn %q", statement.Duty, words, got.String()))
+				stop(RuleWords, statement.Cite, fmt.Sprintf("the words of the duty %s are not all on the band: wanted %q, drawn %q", statement.Duty, words, runesOf(drawn)))
 			}
 			continue
 		}
@@ -100,8 +96,32 @@ func letterHeight(t *scene.Text, measured label.Measured) (measure.Length, error
 	return face.XHeight(t.Size), nil
 }
 
-// squeeze takes all white space out of a text: lines are broken at spaces, and a
-// drawn text need not end in one.
-func squeeze(text string) string {
-	return font.Normalise(strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), ""))
+// says reports whether the runs of a drawing are just the words, one run after the
+// other. A run may end anywhere, and the space at its end need not be drawn: lines
+// are broken at spaces. Within a run every space counts, or two names that run
+// together would pass.
+func says(drawn []*scene.Text, words string) bool {
+	left := plain(words)
+	for _, t := range drawn {
+		rest, ok := strings.CutPrefix(left, plain(t.Runes))
+		if !ok {
+			return false
+		}
+		left = strings.TrimPrefix(rest, " ")
+	}
+	return left == "" && len(drawn) > 0
+}
+
+// runesOf gives what was drawn, for telling it.
+func runesOf(drawn []*scene.Text) string {
+	runs := make([]string, len(drawn))
+	for i, t := range drawn {
+		runs[i] = t.Runes
+	}
+	return plain(strings.Join(runs, " "))
+}
+
+// plain makes every white space one space, those that do not break as well.
+func plain(text string) string {
+	return font.Normalise(strings.Join(strings.Fields(text), " "))
 }

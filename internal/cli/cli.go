@@ -155,20 +155,31 @@ func (a *app) chosen(folder *shop.Folder) ([]string, error) {
 		}
 		return a.markets, nil
 	}
-	if slices.Equal(a.markets, []string{"all"}) {
+	if a.allMarkets() {
 		return compile.Markets(), nil
+	}
+	return a.markets, a.knownMarkets()
+}
+
+// allMarkets reports whether --market asks for every rule set.
+func (a *app) allMarkets() bool { return slices.Equal(a.markets, []string{"all"}) }
+
+// knownMarkets gives the error of a --market that is no rule set.
+func (a *app) knownMarkets() error {
+	if a.allMarkets() {
+		return nil
 	}
 	for _, m := range a.markets {
 		if err := compile.KnownMarket(m); err != nil {
-			return nil, err
+			return err
 		}
 	}
-	return a.markets, nil
+	return nil
 }
 
 // one reports whether the answer is a single object: one market was named.
 func (a *app) one(cmd *cobra.Command) bool {
-	return cmd.Flags().Changed("market") && len(a.markets) == 1 && a.markets[0] != "all"
+	return cmd.Flags().Changed("market") && len(a.markets) == 1 && !a.allMarkets()
 }
 
 // formulas completes the ids of the shop's formulas in a shell.

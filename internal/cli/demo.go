@@ -37,6 +37,13 @@ Running it again is safe: files that are there are kept.`,
 }
 
 func (a *app) runDemo(dir string) error {
+	// Wrong usage leaves no folder behind, so the flags are looked at first.
+	if _, err := dayOr(a.on, "--on"); err != nil {
+		return err
+	}
+	if err := a.knownMarkets(); err != nil {
+		return err
+	}
 	written, err := shop.WriteDemo(dir)
 	if err != nil {
 		return err

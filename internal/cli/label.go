@@ -45,7 +45,7 @@ func (a *app) label() *cobra.Command {
 to print at 100 %, with marks to cut and fold by. It measures each required word
 again in the finished drawing. A formula that a finding stops gets no file.`,
 		Example: `  saponym label hay-meadow --shop saponym-demo --market us-soap
-  saponym label millpond --shop saponym-demo --market eu --batch 26330-01 --count 20 --paper a4`,
+  saponym label millpond --shop saponym-demo --market eu --batch 26330-01 --count 20 --stock a4`,
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.formulas,
 		RunE: func(cmd *cobra.Command, args []string) error {

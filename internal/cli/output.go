@@ -11,7 +11,7 @@ import (
 // answer writes results as JSON: one object, or a list where several were asked
 // for.
 func (a *app) answer(results []any, one bool) error {
-	var v any = results
+	var v any = append([]any{}, results...) // a list of none is a list, not null
 	if one && len(results) == 1 {
 		v = results[0]
 	}

@@ -92,7 +92,10 @@ func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
 }
 
 func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, error) {
-	d := declare.Declaration{Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style}
+	d := declare.Declaration{
+		Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style,
+		Ingredients: []declare.Ingredient{}, Allergens: []declare.Allergen{},
+	}
 	found := append(slices.Clone(folder.Findings(doc)), unknownMarkets(folder)...)
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
@@ -106,18 +109,12 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 			case err == nil:
 				d = declared
 				found = append(found, d.Findings...)
-			case !errors.Is(err, bar.ErrLyeHeavy):
+			case !errors.Is(err, bar.ErrLyeHeavy) || finding.Worst(more) < finding.Stop:
 				return d, fmt.Errorf("declaring %s: %w", doc.ID, err)
 			}
 		}
 	}
 	d.Findings = tidy(folder, found)
-	if d.Ingredients == nil {
-		d.Ingredients = []declare.Ingredient{}
-	}
-	if d.Allergens == nil {
-		d.Allergens = []declare.Allergen{}
-	}
 	return d, nil
 }
 

@@ -25,10 +25,11 @@ type amount struct {
 func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	rule := c.law.Allergens
 	if rule == nil {
-		return nil
+		return []Allergen{}
 	}
-	low, high := cured.Total()
-	var named []Allergen
+	_, driest, wettest := cured.Masses()
+	low, high := sum(driest), sum(wettest)
+	named := []Allergen{}
 	for _, a := range c.amounts(rule) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
 		possible := measure.Exceeds(measure.MassUp(a.grams.High), measure.MassDown(low), rule.Threshold)
@@ -51,9 +52,8 @@ func (c *compiler) print(a amount) {
 	if slices.ContainsFunc(c.groups, func(g *group) bool { return g.name == a.allergen.Label }) {
 		return
 	}
-	grams := a.grams.Middle()
 	c.groups = append(c.groups, &group{
-		name: a.allergen.Label, lines: make([]bool, len(c.bar.Lines)), fixed: grams, nominal: grams, from: a.from,
+		name: a.allergen.Label, lines: make([]bool, len(c.bar.Lines)), fixed: a.grams, nominal: a.grams.Middle(), from: a.from,
 	})
 }
 
@@ -73,10 +73,10 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 			all[i].from = append(all[i].from, ref)
 		}
 	}
-	for _, s := range c.batter.Scents() {
+	for _, s := range c.batter.Scents {
 		source := c.batter.Sources[s.Source]
 		if len(s.Statement) == 0 {
-			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material.ID)))
+			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material)))
 		}
 		for _, line := range s.Statement {
 			a, ok := rule.Find(line.Name.V)
@@ -85,7 +85,7 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 				continue
 			}
 			if rule.Names(a) {
-				add(a, measure.Range{Low: s.Grams * line.Share.V.Low.Fraction(), High: s.Grams * line.Share.V.High.Fraction()}, source.Ref)
+				add(a, measure.Range{Low: source.Mass * line.Share.V.Low.Fraction(), High: source.Mass * line.Share.V.High.Fraction()}, source.Ref)
 			}
 		}
 		for i, part := range source.Parts {
@@ -97,7 +97,7 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 				if shares, err := source.Shares.Middle(); err == nil {
 					share = shares[i]
 				}
-				add(a, measure.Exactly(s.Grams*share), source.Ref)
+				add(a, measure.Exactly(source.Mass*share), source.Ref)
 			}
 		}
 	}

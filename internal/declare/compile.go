@@ -10,10 +10,11 @@ import (
 	"saponym/internal/bar"
 	"saponym/internal/finding"
 	"saponym/internal/market"
+	"saponym/internal/measure"
 )
 
-// Compile makes the declaration of a batter in a market. The findings are in the
-// declaration as well. The error is [bar.ErrLyeHeavy]: such a bar has none.
+// Compile makes the declaration of a batter in a market, with what was found on
+// the way. The error is [bar.ErrLyeHeavy]: such a bar has none.
 func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
 	cured, err := batter.Cured(bar.Unweighed)
 	if err != nil {
@@ -26,9 +27,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		}
 	}
 	c := &compiler{batter: batter, law: law, style: style, bar: shown}
-	if err := c.weigh(); err != nil {
-		return Declaration{}, err
-	}
+	c.masses, c.driest, c.wettest = shown.Masses()
 	c.group()
 	allergens := c.nameAllergens(cured)
 	c.order()
@@ -48,7 +47,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		c.report(finding.Warn, RuleStyle, batter.At, fmt.Sprintf("the law of this market is not known to take a list in the style %s", style), "use another --style")
 	}
 	finding.Sort(c.findings)
-	d.Findings = c.findings
+	d.Findings = append([]finding.Finding{}, c.findings...)
 	return d, nil
 }
 
@@ -71,9 +70,9 @@ type group struct {
 	name    string
 	role    bar.Role
 	zone    Zone
-	lines   []bool  // which lines of the bar are in it
-	fixed   float64 // g that are in no line of their own
-	nominal float64 // g in the bar that is shown
+	lines   []bool        // which lines of the bar are in it
+	fixed   measure.Range // g that are in no line of their own
+	nominal float64       // g in the bar that is shown
 	from    []string
 }
 
@@ -81,29 +80,11 @@ func (c *compiler) report(level finding.Level, rule string, at finding.Pos, mess
 	c.findings = append(c.findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy, Market: c.law.Market})
 }
 
-// weigh works out the bar where one figure is shown, and at both ends of its water.
-func (c *compiler) weigh() error {
-	p, err := c.bar.Middle()
-	if err != nil {
-		return err
-	}
-	for _, at := range []struct {
-		water float64
-		into  *[]float64
-	}{{c.bar.Nominal, &c.masses}, {c.bar.Water.Low, &c.driest}, {c.bar.Water.High, &c.wettest}} {
-		p.Water = at.water
-		if *at.into, err = c.bar.At(p); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // group puts lines with the same printed name together.
 func (c *compiler) group() {
 	byName := map[string]*group{}
 	for i, line := range c.bar.Lines {
-		if line.Role == bar.Impurity || c.masses[i] == 0 {
+		if line.Role == bar.Impurity || c.masses[i] <= c.bar.Tie() {
 			continue
 		}
 		name, zone := c.name(line)
@@ -148,8 +129,10 @@ func (c *compiler) name(line bar.Line) (string, Zone) {
 			return c.law.List.Perfume, ""
 		}
 	case bar.Colourant:
-		label, ok := c.law.Colourant(line.Names.ID, line.Names.EU, line.Names.US)
-		if ok && c.law.ColourantsLast != nil {
+		if label, ok := c.law.Colourant(line.Names.ID, line.Names.EU, line.Names.US); ok {
+			if c.law.ColourantsLast == nil {
+				return label, ""
+			}
 			return label, Colourant
 		}
 		c.report(finding.Warn, RuleColourant, c.bar.Sources[line.Terms[0].Source].At,
@@ -159,8 +142,8 @@ func (c *compiler) name(line bar.Line) (string, Zone) {
 	return own, ""
 }
 
-// question asks whether group a, times f, less group b can fall below nought.
-// Either may be nil.
+// question asks whether group a less group b can fall below nought. Either may be
+// nil. What is a range counts against a.
 func (c *compiler) question(a, b *group) bar.Question {
 	q := bar.Question{Weights: make([]float64, len(c.bar.Lines))}
 	for i := range q.Weights {
@@ -172,10 +155,10 @@ func (c *compiler) question(a, b *group) bar.Question {
 		}
 	}
 	if a != nil {
-		q.Const += a.fixed
+		q.Const += a.fixed.Low
 	}
 	if b != nil {
-		q.Const -= b.fixed
+		q.Const -= b.fixed.High
 	}
 	return q
 }
@@ -276,7 +259,7 @@ func (c *compiler) reportSwaps(list []Ingredient) {
 		}
 	}
 	if len(open) > 0 {
-		c.report(finding.Warn, RuleSwap, c.batter.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of a bar with 10 % of water")
+		c.report(finding.Warn, RuleSwap, c.batter.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of the bar where one figure is shown")
 	}
 }
 
@@ -316,14 +299,23 @@ func (c *compiler) certainlyAbove(a, b *group) bool {
 // share gives the part of the bar that a group makes up. It is a ratio of two
 // masses that are linear in the water, so its ends are at those of the water.
 func (c *compiler) share(g *group) Percent {
-	at := func(masses []float64) float64 { return 100 * g.mass(masses) / sum(masses) }
-	dry, wet := at(c.driest), at(c.wettest)
-	return Percent{Low: min(dry, wet), Nominal: at(c.masses), High: max(dry, wet)}
+	at := func(masses []float64, fixed float64) float64 { return 100 * (g.lineMass(masses) + fixed) / sum(masses) }
+	if !c.bar.Exact() {
+		return Percent{Low: 0, Nominal: at(c.masses, g.fixed.Middle()), High: 100} // no more is shown of a set
+	}
+	return Percent{
+		Low:     min(at(c.driest, g.fixed.Low), at(c.wettest, g.fixed.Low)),
+		Nominal: at(c.masses, g.fixed.Middle()),
+		High:    max(at(c.driest, g.fixed.High), at(c.wettest, g.fixed.High)),
+	}
 }
 
 // mass gives what a group weighs when the lines of the bar have these masses.
-func (g *group) mass(masses []float64) float64 {
-	total := g.fixed
+func (g *group) mass(masses []float64) float64 { return g.lineMass(masses) + g.fixed.Middle() }
+
+// lineMass is the part of it that stands in lines.
+func (g *group) lineMass(masses []float64) float64 {
+	total := 0.0
 	for i, in := range g.lines {
 		if in {
 			total += masses[i]
@@ -342,8 +334,10 @@ func sum(masses []float64) float64 {
 
 // assume says what was taken for granted in the style as cured.
 func (c *compiler) assume() {
-	c.report(finding.Note, RuleWater, c.batter.At, "no bar was weighed: the water left is taken as 2 to 20 % of the bar, and 10 % where one figure is shown", "")
-	if c.batter.Superfat() > 0 {
+	part := func(masses []float64, water float64) float64 { return 100 * water / sum(masses) }
+	c.report(finding.Note, RuleWater, c.batter.At, fmt.Sprintf("no bar was weighed: the water left is taken as %.3g to %.3g %% of the bar, and %.3g %% where one figure is shown",
+		part(c.driest, c.bar.Water.Low), part(c.wettest, c.bar.Water.High), part(c.masses, c.bar.Nominal)), "weigh cured bars")
+	if c.batter.Superfat() > 1e-9 {
 		c.report(finding.Note, RuleLeftOver, c.batter.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")
 	}
 }
@@ -358,14 +352,7 @@ func (c *compiler) compareAdded() error {
 	if err != nil {
 		return err
 	}
-	p, err := fresh.Middle()
-	if err != nil {
-		return err
-	}
-	masses, err := fresh.At(p)
-	if err != nil {
-		return err
-	}
+	masses, _, _ := fresh.Masses()
 	added := slices.DeleteFunc(slices.Clone(c.groups), func(g *group) bool { return g.zone != Ordered })
 	before := slices.Clone(added)
 	slices.SortStableFunc(added, func(a, b *group) int {
@@ -380,7 +367,7 @@ func (c *compiler) compareAdded() error {
 	}
 	f := c.law.List.Rule.Finding(c.batter.At, "")
 	f.Level, f.Rule, f.Remedy = finding.Warn, RuleAdded, "ask the authority or your safety assessor which order it wants to see"
-	f.Message = "the law orders by the weight when added, and by the weights as poured the list would begin " + strings.Join(names, ", ")
+	f.Message = "the law orders by the weight when added; with all the water that was poured the list would begin " + strings.Join(names, ", ")
 	c.findings = append(c.findings, f)
 	return nil
 }

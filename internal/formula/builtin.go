@@ -85,9 +85,9 @@ func NewLibrary(own []Material) Library {
 
 // Find gives the material with a name, in which spaces and hyphens are equal;
 // see [ID]. The shop's own comes first. What it does not say is added from the
-// built-in substance of the same id: the INCI name unless the document says
-// what is in the material, the saponification value unless it gives one or the
-// fatty acids, and the unsaponifiable part.
+// built-in substance of the same id: its name, its kind, and the INCI name unless
+// the document says what is in the material. Figures are not: those of a fat go by
+// what is in the material, not by its id.
 func (l Library) Find(name string) (Material, bool) {
 	builtin, isBuiltin := Builtin(name)
 	m, isOwn := l.own[ID(name)]
@@ -101,10 +101,6 @@ func (l Library) Find(name string) (Material, bool) {
 	if len(m.Contains) == 0 {
 		m.INCI = either(m.INCI, builtin.INCI)
 	}
-	if m.SAP == nil && len(m.FattyAcids) == 0 {
-		m.SAP = builtin.SAP
-	}
-	m.Unsaponifiable = either(m.Unsaponifiable, builtin.Unsaponifiable)
 	return m, true
 }
 

@@ -179,6 +179,7 @@ func TestContent(t *testing.T) {
 	}
 }
 
+// A particular is one that a label can lack.
 type particular struct {
 	rule string
 	take func(t *testing.T, b *bar)

@@ -7,7 +7,11 @@
 // left-over fat and unsaponifiable matter out.
 package saponify
 
-import "saponym/inci"
+import (
+	"errors"
+
+	"saponym/inci"
+)
 
 // A Kind says what bears the fatty acids of a fat.
 type Kind int
@@ -32,6 +36,21 @@ type Fat struct {
 	AcidValue      float64 // mg KOH/g, a part of SAP; ignored for FreeAcid
 	Unsaponifiable float64 // fraction of the mass, 0 to 1
 	AcidMass       float64 // mean molar mass of the acids, g/mol; needed for WaxEster only
+}
+
+// Check says what is impossible about the figures of a fat: a saponification value
+// that is not above nought, an acid value above it, or so much unsaponifiable
+// matter that nothing is left for the acids to weigh.
+func (f Fat) Check() error {
+	switch {
+	case !(f.SAP > 0):
+		return errors.New("the saponification value is not above nought")
+	case f.Kind != FreeAcid && !(f.AcidValue >= 0 && f.AcidValue <= f.SAP):
+		return errors.New("the acid value is a part of the saponification value, and cannot be more")
+	case !(f.Unsaponifiable >= 0 && f.MeanAcid() > 0):
+		return errors.New("so much unsaponifiable matter leaves no room for the fatty acids that the saponification value asks for")
+	}
+	return nil
 }
 
 // An Extent says which part of the acids and of the esters has reacted, each
@@ -78,7 +97,6 @@ func (f Fat) MeanAcid() float64 {
 type Products struct {
 	SodiumSoap     float64
 	PotassiumSoap  float64
-	FattyAcids     float64 // those that are bound in the soap
 	Glycerol       float64
 	Alcohol        float64 // fatty alcohol of a wax
 	Water          float64 // formed by free acids
@@ -95,7 +113,6 @@ func (f Fat) At(x Extent, potassium float64) Products {
 	p := Products{
 		SodiumSoap:     (1 - potassium) * bound * (mean + inci.MolarMassNaOH - inci.MolarMassWater),
 		PotassiumSoap:  potassium * bound * (mean + inci.MolarMassKOH - inci.MolarMassWater),
-		FattyAcids:     bound * mean,
 		Water:          x.Acids * acids * inci.MolarMassWater,
 		Unsaponifiable: f.Unsaponifiable,
 	}
@@ -114,15 +131,19 @@ func (f Fat) At(x Extent, potassium float64) Products {
 	return p
 }
 
-// FromProfile gives the saponification value of a triglyceride, in mg KOH/g, from
-// the masses of its fatty acids: weights in any unit, with the molar mass of each
-// acid in g/mol. The mean is the mole mean, as ISO 3657 and AOCS Cd 3a-94 want for
-// mixed triglycerides; unsaponifiable matter is not in it.
-func FromProfile(weights, molarMasses []float64) float64 {
+// FromProfile gives the saponification value of a fat, in mg KOH/g, from the masses
+// of its fatty acids: weights in any unit, with the molar mass of each acid in
+// g/mol. The mean is the mole mean, as ISO 3657 and AOCS Cd 3a-94 want for mixed
+// triglycerides; unsaponifiable matter is not in it. The fat is a triglyceride, or
+// its acids are free.
+func FromProfile(kind Kind, weights, molarMasses []float64) float64 {
 	total, moles := 0.0, 0.0
 	for i, w := range weights {
 		total += w
 		moles += w / molarMasses[i]
+	}
+	if kind == FreeAcid {
+		return 1000 * inci.MolarMassKOH / (total / moles)
 	}
 	return 1000 * inci.MolarMassKOH / (total/moles + perAcyl)
 }

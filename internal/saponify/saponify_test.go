@@ -89,7 +89,7 @@ func TestPureTriglycerides(t *testing.T) {
 		if !ok {
 			t.Fatalf("no acid %s", tt.code)
 		}
-		sap := saponify.FromProfile([]float64{1}, []float64{acid.MolarMass})
+		sap := saponify.FromProfile(saponify.Triglyceride, []float64{1}, []float64{acid.MolarMass})
 		near(t, tt.code, 1000*inci.MolarMassKOH/sap, tt.equivalent, 0.5)
 	}
 }
@@ -110,7 +110,7 @@ func TestOliveOilOfTheRegulation(t *testing.T) {
 		moles += weight / acid.MolarMass
 	}
 	near(t, "moles of acid", moles, 0.35821, 5e-5)
-	near(t, "SAP", saponify.FromProfile(weights, masses), 192.255, 1e-3)
+	near(t, "SAP", saponify.FromProfile(saponify.Triglyceride, weights, masses), 192.255, 1e-3)
 }
 
 // The published profile of a fat must give a saponification value inside the
@@ -132,7 +132,7 @@ func TestProfilesMeetTheirRanges(t *testing.T) {
 			weights, masses = append(weights, share.Percent), append(masses, acid.MolarMass)
 		}
 		checked++
-		if sap := saponify.FromProfile(weights, masses); sap < fat.SAP.Low || sap > fat.SAP.High {
+		if sap := saponify.FromProfile(saponify.Triglyceride, weights, masses); sap < fat.SAP.Low || sap > fat.SAP.High {
 			t.Errorf("%s: the profile gives %.1f, outside %.1f to %.1f (%s)", fat.ID, sap, fat.SAP.Low, fat.SAP.High, fat.SAP.Source)
 		}
 	}

@@ -30,7 +30,7 @@ type Folder struct {
 	Shop    formula.Shop
 	Library formula.Library
 
-	formulas  map[string]formula.Formula
+	formulas  map[string]formula.Formula   // by id
 	findings  map[string][]finding.Finding // by file
 	broken    map[string]error             // by file: it holds no document at all
 	materials map[string]string            // id → file
@@ -83,7 +83,7 @@ func (f *Folder) readMaterials() error {
 	err := f.each("materials", func(file string, text []byte) error {
 		m, findings, err := formula.ReadMaterial(file, text)
 		f.findings[file] = findings
-		f.materials[idOf(file)] = file
+		f.materials[idOf(file)] = file // also of a file whose name is no id: it is meant, and its finding says so
 		if err == nil {
 			own = append(own, m)
 		}
@@ -97,8 +97,11 @@ func (f *Folder) readFormulas() error {
 	err := f.each("formulas", func(file string, text []byte) error {
 		doc, findings, err := formula.ReadFormula(file, text)
 		f.findings[file] = findings
-		if err == nil {
-			f.formulas[doc.ID] = doc
+		// Of two files with names that fold into one id, the one that is named by
+		// the id is meant.
+		id := idOf(file)
+		if _, taken := f.formulas[id]; err == nil && (!taken || doc.ID == id) {
+			f.formulas[id] = doc
 		}
 		return err
 	})
@@ -178,14 +181,24 @@ func (f *Folder) IDs() []string { return slices.Sorted(maps.Keys(f.formulas)) }
 // Formula gives a formula by its id or its file name. The error is a
 // [*source.NoDocument] or an [*UnknownFormulaError].
 func (f *Folder) Formula(name string) (formula.Formula, error) {
-	id := formula.ID(idOf(filepath.ToSlash(name)))
+	id := idOf(filepath.ToSlash(name))
 	if doc, ok := f.formulas[id]; ok {
 		return doc, nil
 	}
-	if err := f.broken[path.Join("formulas", id+".yaml")]; err != nil {
-		return formula.Formula{}, err
+	if file, ok := f.brokenFormula(id); ok {
+		return formula.Formula{}, f.broken[file]
 	}
 	return formula.Formula{}, &UnknownFormulaError{id, source.Nearest(id, f.IDs())}
+}
+
+// brokenFormula gives the file that would be a formula if it were a document.
+func (f *Folder) brokenFormula(id string) (file string, ok bool) {
+	for _, file := range slices.Sorted(maps.Keys(f.broken)) {
+		if path.Dir(file) == "formulas" && idOf(file) == id {
+			return file, true
+		}
+	}
+	return "", false
 }
 
 // Broken gives the errors of all files that are no documents, by file name.
@@ -198,9 +211,9 @@ func (f *Folder) Broken() []error {
 }
 
 // Findings gives what is wrong with the documents that a formula rests on:
-// shop.yaml, the formula, and the materials in it.
+// shop.yaml, the formula, those that it is like, and the materials in it.
 func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
-	files := []string{"shop.yaml", doc.File}
+	files := append(f.lineage(doc), "shop.yaml")
 	use := func(material formula.Text) {
 		if file, ok := f.materials[formula.ID(material.V)]; ok && material.Given() {
 			files = append(files, file)
@@ -230,6 +243,27 @@ func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
 	return all
 }
 
+// lineage gives the file of a formula, and those of the formulas that it is like.
+func (f *Folder) lineage(doc formula.Formula) []string {
+	files := []string{doc.File}
+	for doc.Like.Given() {
+		id := formula.ID(doc.Like.V)
+		next, ok := f.formulas[id]
+		if !ok {
+			if file, broken := f.brokenFormula(id); broken {
+				files = append(files, file)
+			}
+			break
+		}
+		if slices.Contains(files, next.File) {
+			break // like itself, which is a finding
+		}
+		files = append(files, next.File)
+		doc = next
+	}
+	return files
+}
+
 // Excerpt gives findings that point into a file of the shop the line that they
 // point into.
 func (f *Folder) Excerpt(findings []finding.Finding) {
@@ -240,5 +274,8 @@ func (f *Folder) Excerpt(findings []finding.Finding) {
 	}
 }
 
-// idOf gives the name of a file without its folders and its ending.
-func idOf(file string) string { return strings.TrimSuffix(path.Base(file), ".yaml") }
+// idOf gives the id that the name of a file stands for, without its folders and
+// its ending.
+func idOf(file string) string {
+	return formula.ID(strings.TrimSuffix(file[strings.LastIndexByte(file, '/')+1:], ".yaml"))
+}
