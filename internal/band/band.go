@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"saponym/internal/finding"
@@ -95,7 +96,7 @@ func Lay(c label.Content, t Template, look Look, o Options) (Laid, []finding.Fin
 	if f, ok := tooSmall(c, t, usual); !ok {
 		found = append(found, f)
 	}
-	if longest := c.Bar.Length - 2*t.Paper.Breadth.Reveal; o.Breadth > longest {
+	if longest := c.Bar.Length - 2*t.Paper.Breadth.Reveal; o.Breadth > longest && longest > 0 {
 		found = append(found, finding.Finding{Level: finding.Stop, Rule: RuleBar, Market: c.Market,
 			Message: fmt.Sprintf("a band of %s is too wide for a bar that is %s long", show(o.Breadth), show(c.Bar.Length)),
 			Remedy:  fmt.Sprintf("make it at most %s wide, so that the bar is seen on both sides", show(longest))})
@@ -166,8 +167,10 @@ type solver struct {
 // because remembers what did not fit, for telling why something gave way.
 func (s *solver) because(misses []miss) {
 	for _, m := range misses {
-		if !slices.Contains(s.cause, m.what) {
-			s.cause = append(s.cause, m.what)
+		for what := range strings.SplitSeq(m.what, ", ") {
+			if !slices.Contains(s.cause, what) {
+				s.cause = append(s.cause, what)
+			}
 		}
 	}
 }
@@ -254,12 +257,12 @@ func (s *solver) stops(set setting, misses []miss) ([]finding.Finding, error) {
 	}
 	var all []finding.Finding
 	for _, m := range misses {
-		direction := "more height"
+		direction := "of height"
 		if m.across {
-			direction = "more width"
+			direction = "of width"
 		}
 		f := finding.Finding{Level: finding.Stop, Rule: RuleRoom, Market: s.content.Market,
-			Message: fmt.Sprintf("%s does not fit on the band: it needs %.1f mm %s", m.what, roundUp(m.missing), direction), Remedy: m.remedy}
+			Message: fmt.Sprintf("there is no room on the band for %s: %.1f mm %s are missing", m.what, roundUp(m.missing), direction), Remedy: m.remedy}
 		if wider != "" {
 			if f.Remedy != "" {
 				f.Remedy = ", or " + f.Remedy

@@ -63,7 +63,7 @@ func (e *faultyText) Error() string { return e.cause.Error() }
 func (e *faultyText) finding(market string) finding.Finding {
 	return finding.Finding{Level: finding.Stop, Rule: RuleCharacter, Market: market,
 		Message: fmt.Sprintf("%s cannot be printed: %v", titleOf(e.statement.Duty), e.cause),
-		Remedy:  fmt.Sprintf("write %q with letters of the Latin, Greek or Cyrillic script", e.statement.Field)}
+		Remedy:  fmt.Sprintf("take these characters out of %q, or write them with letters of the Latin script", e.statement.Field)}
 }
 
 // known turns an error of package text about a statement into what Lay can tell:

@@ -108,7 +108,7 @@ func (c *composition) netAt(panel Panel, s label.Statement, f *font.Font, size m
 	most := max(c.template.Keep.Gutter, measure.Length(reachMost*float64(c.blank.Panel(Side1).Width)))
 	if over := max(2*(c.template.Keep.Fold+lean-margin), 2*(c.reach-most)); over > 0 {
 		return nil, miss{titleOf(s.Duty), over, true, byNothing,
-			fmt.Sprintf("shorten it to fewer characters than %q has, or use a bar that is at least %s wide", line.String(), show(c.content.Bar.Width+roundedUp(over)))}, nil
+			fmt.Sprintf("use a bar that is at least %s wide", show(c.content.Bar.Width+roundedUp(over)))}, nil
 	}
 
 	above, below := f.Ink(line.String(), size)

@@ -4,6 +4,7 @@
 package compile
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -104,6 +105,7 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 		batter, more := bar.Pour(doc, folder.Library)
 		found = append(found, more...)
 		if batter != nil {
+			found = append(found, check.Claims(doc, batter.Mass())...)
 			declared, err := declare.Compile(batter, law, o.Style)
 			switch {
 			case err == nil:
@@ -192,6 +194,12 @@ func Band(folder *shop.Folder, o Order) (Label, error) {
 			}
 		}
 	}
+	// What is wrong on the paper hangs on the cut: its size and its words.
+	for i, f := range l.Findings {
+		if f.At == (finding.Pos{}) {
+			l.Findings[i].At = l.Cut.Name.At
+		}
+	}
 	l.Findings = tidy(folder, l.Findings)
 	return l, nil
 }
@@ -205,6 +213,9 @@ func (l *Label) draw(o Order) error {
 	laid, found, err := band.Lay(l.Content, template, look, band.Options{Colourway: o.Colourway})
 	if err != nil {
 		return fmt.Errorf("laying out %s: %w", l.Content.Formula, err)
+	}
+	if err := optionFault(found, band.RuleColourway); err != nil {
+		return err
 	}
 	l.Findings = append(l.Findings, found...)
 	if finding.Worst(found) == finding.Stop {
@@ -246,35 +257,56 @@ const (
 
 // design reads the template and the look of an order.
 func design(o Order) (band.Template, band.Look, error) {
-	templateID, lookID := o.Template, o.Look
-	if templateID == "" {
-		templateID = DefaultTemplate
-	}
-	if lookID == "" {
-		lookID = DefaultLook
-	}
-	text, err := templates.FS.ReadFile(templateID + ".yaml")
+	text, err := builtin("template", o.Template, DefaultTemplate)
 	if err != nil {
-		return band.Template{}, band.Look{}, &UnknownError{What: "template", Name: templateID}
+		return band.Template{}, band.Look{}, err
 	}
-	template, found, err := band.ReadTemplate("templates/"+templateID+".yaml", text)
+	template, found, err := band.ReadTemplate("templates/"+o.Template, text)
 	if err := fault(found, err); err != nil {
 		return band.Template{}, band.Look{}, err
 	}
-	if text, err = templates.FS.ReadFile(lookID + ".yaml"); err != nil {
-		return band.Template{}, band.Look{}, &UnknownError{What: "look", Name: lookID}
+	if text, err = builtin("look", o.Look, DefaultLook); err != nil {
+		return band.Template{}, band.Look{}, err
 	}
-	look, found, err := band.ReadLook("templates/"+lookID+".yaml", text)
+	look, found, err := band.ReadLook("templates/"+o.Look, text)
 	return template, look, fault(found, err)
+}
+
+// builtin reads a template or a look; the first key of the file says which it is.
+func builtin(kind, id, usual string) ([]byte, error) {
+	if id == "" {
+		id = usual
+	}
+	text, err := templates.FS.ReadFile(id + ".yaml")
+	if err != nil || !bytes.Contains(text, []byte("\n"+kind+": "+id)) {
+		return nil, &UnknownError{What: kind, Name: id}
+	}
+	return text, nil
 }
 
 // fault makes an error of what is wrong with built-in data.
 func fault(found []finding.Finding, err error) error {
-	if err == nil && finding.Worst(found) == finding.Stop {
-		err = errors.New(found[0].Text())
+	if i := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Level == finding.Stop }); err == nil && i >= 0 {
+		err = errors.New(found[i].Text())
 	}
 	if err != nil {
 		return fmt.Errorf("reading a built-in template: %w", err)
+	}
+	return nil
+}
+
+// An OptionError says that a choice for printing is none that there is.
+type OptionError struct{ Message, Remedy string }
+
+func (e *OptionError) Error() string { return e.Message + "; " + e.Remedy }
+
+// optionFault gives an [*OptionError] for a finding that is about a choice and not
+// about the soap.
+func optionFault(found []finding.Finding, rules ...string) error {
+	for _, f := range found {
+		if slices.Contains(rules, f.Rule) {
+			return &OptionError{f.Message, f.Remedy}
+		}
 	}
 	return nil
 }

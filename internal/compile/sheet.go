@@ -11,7 +11,7 @@ import (
 
 // A Print says on what and how often a label is printed.
 type Print struct {
-	Paper string // an id of package sheet; "" for letter in the US and A4 elsewhere
+	Paper string // an id of package sheet; "" for what printers in the market hold
 	Start int    // the first place used on the first sheet, from 0
 	Count int    // 0 for as many as the formula says the cut gives
 }
@@ -20,16 +20,13 @@ type Print struct {
 var errNoBand = errors.New("printing a label that has no band")
 
 // Sheet puts a label on sheets of paper. Where a finding is a stop there is no
-// document.
+// document. The error may be an [*OptionError].
 func Sheet(l Label, maker string, p Print) (scene.Document, []finding.Finding, error) {
 	if l.Band == nil {
 		return scene.Document{}, nil, errNoBand
 	}
 	if p.Paper == "" {
-		p.Paper = "a4"
-		if l.Law.Place == "us" {
-			p.Paper = "letter"
-		}
+		p.Paper = l.Law.Paper
 	}
 	if p.Count == 0 {
 		p.Count = max(1, l.Cut.Count.V)
@@ -41,6 +38,12 @@ func Sheet(l Label, maker string, p Print) (scene.Document, []finding.Finding, e
 		Product: name.Words(), Market: l.Law.Market, Claim: claim.Words(),
 	}}
 	imposed, found, err := sheet.Impose([]sheet.Piece{piece}, options)
+	if fault := optionFault(found, sheet.RulePaper, sheet.RuleStart, sheet.RuleCount); fault != nil {
+		return scene.Document{}, nil, fault
+	}
+	for i := range found {
+		found[i].At, found[i].Market = l.Cut.Name.At, l.Law.Market
+	}
 	if err != nil || finding.Worst(found) == finding.Stop {
 		return scene.Document{}, found, err
 	}

@@ -79,6 +79,9 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material)))
 		}
 		for _, line := range s.Statement {
+			if c.prohibited(line.Name.V, line.Name.At) {
+				continue
+			}
 			a, ok := rule.Find(line.Name.V)
 			if !ok {
 				c.unknownAllergen(line.Name.V, line.Name.At, rule)
@@ -103,6 +106,20 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 	}
 	slices.SortStableFunc(all, func(a, b amount) int { return cmp.Compare(b.grams.High, a.grams.High) })
 	return all
+}
+
+// prohibited reports a substance of a statement that must not be in the soap at all.
+func (c *compiler) prohibited(name string, at finding.Pos) bool {
+	if c.law.Prohibited == nil {
+		return false
+	}
+	label, entry, found := c.law.Prohibited.Find(name)
+	if found {
+		f := c.law.Prohibited.Finding(at, fmt.Sprintf("the fragrance holds %s", label))
+		f.Cite += ", entry " + entry
+		c.findings = append(c.findings, f)
+	}
+	return found
 }
 
 func (c *compiler) unknownAllergen(name string, at finding.Pos, rule *market.Allergens) {

@@ -198,6 +198,39 @@ func TestOilThatIsAnEntry(t *testing.T) {
 	}
 }
 
+// What is prohibited stops the label where it is, from the day on which it is
+// (Regulation (EU) 2021/1902: 1 March 2022).
+func TestProhibitedFragrance(t *testing.T) {
+	const material = "name: Scent\nkind: fragrance\nallergens: {Linalool: 1%, Butylphenyl Methylpropional: 3%}\n"
+	for _, tt := range []struct {
+		market, on string
+		want       bool
+	}{{"eu", "2026-11-25", true}, {"eu", "2022-02-28", false}, {"us-soap", "2026-11-25", false}} {
+		d := compile(t, plain+"add: [{material: scent, share: 3%}]\n", tt.market, tt.on, market.AsCured, "scent", material)
+		got := slices.ContainsFunc(d.Findings, func(f finding.Finding) bool {
+			return f.Rule == "EU-PROHIBITED-01" && f.Level == finding.Stop && f.At.Line == 3
+		})
+		if got != tt.want {
+			t.Errorf("%s on %s: stopped %v, want %v", tt.market, tt.on, got, tt.want)
+		}
+	}
+}
+
+// An allergen that is stated as a range is in order only where all of the range
+// keeps it there.
+func TestAllergenAsARange(t *testing.T) {
+	const material = "name: Scent\nkind: fragrance\nallergens: {Linalool: 0.1-60%}\n"
+	d := compile(t, plain+"add: [{material: scent, share: 3%}]\n", "eu", "2026-11-25", market.AsCured, "scent", material)
+	for _, in := range d.Ingredients {
+		if in.Name == "Linalool" && (in.Zone != declare.Ordered || in.Share.Low > 0.003 || in.Share.High < 1.4) {
+			t.Errorf("a range on both sides of 1 %% gives %+v", in)
+		}
+	}
+	if !slices.Contains(d.Names(), "Linalool") {
+		t.Errorf("it is not printed: %s", d.Text)
+	}
+}
+
 // Each pair carries its verdict, each open one a witness, and the ranks agree
 // with the verdicts.
 func TestCertainty(t *testing.T) {

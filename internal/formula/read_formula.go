@@ -285,6 +285,11 @@ func (r formulaReader) cuts(m *source.Map) []Cut {
 		switch name.V {
 		case "date", "ends", "seconds":
 			r.report.stop(RuleCutName, name.At, fmt.Sprintf("a cut cannot be called %q: in the record of a batch that word means something else", name.V), "give the cut another name")
+		default:
+			// The name becomes a part of file names.
+			if !IsID(name.V) {
+				r.report.stop(RuleCutName, name.At, fmt.Sprintf("a cut cannot be called %q: its name is made of small letters, digits and hyphens", name.V), "give the cut a name such as bar or guest")
+			}
 		}
 		line := m.Map(name.V)
 		c := Cut{

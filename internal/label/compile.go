@@ -15,6 +15,8 @@ import (
 // The rule ids of this package.
 const (
 	RuleUnweighed = "LABEL-UNWEIGHED" // the net weight rests on no weighing
+	RuleClaim     = "LABEL-CLAIM"     // a net weight that cannot be printed
+	RuleExpired   = "LABEL-EXPIRED"   // the end of durability is past
 	RuleSize      = "LABEL-SIZE"      // the size of the bar is not given
 	RuleMade      = "LABEL-MADE"      // durability counts from a day that was assumed
 )
@@ -116,7 +118,12 @@ func (c *compiler) front() {
 	net := Statement{Duty: DutyNetQuantity, Field: "cuts." + c.cut.Name.V + ".claim", Panel: Principal}
 	rule, regulated := c.law.Statement(string(DutyNetQuantity))
 	if regulated && c.cut.Claim.Given() {
-		net.Lines = lines(rule.Form.NetWeight(c.cut.Claim.V))
+		words, ok := rule.Form.NetWeight(c.cut.Claim.V)
+		if !ok {
+			c.report(finding.Stop, RuleClaim, c.cut.Claim.At, fmt.Sprintf("the claim %q is too small to be printed as a net weight", c.cut.Claim.V), "write the net weight of one bar, such as claim: 4 oz")
+			return
+		}
+		net.Lines = lines(words)
 		c.report(finding.Warn, RuleUnweighed, c.cut.Claim.At, fmt.Sprintf("the net weight %q rests on no weighing: cured bars that weigh less would make it untrue", net.Lines[0]), "weigh cured bars of this batch, and claim no more than the lightest can be relied on to keep")
 	}
 	c.say(net, c.cut.Name.At)
@@ -132,7 +139,8 @@ func (c *compiler) particulars() {
 		// on it, as long as there is room.
 		c.say(Statement{Duty: DutyMaker, Field: "maker.name", Lines: lines(maker.Name.V)}, whole)
 	}
-	person, elsewhere := c.shop.Responsible[c.law.Place]
+	person, given := c.shop.Responsible[c.law.Place]
+	elsewhere := given && person.Name.V != maker.Name.V // a maker may answer for the soap in person
 	c.say(Statement{Duty: DutyResponsible, Field: "responsible_person." + c.law.Place, Lines: address(person)}, whole)
 	if rule, ok := c.law.Statement(string(DutyOrigin)); ok && (!rule.Imported || elsewhere) {
 		origin := Statement{Duty: DutyOrigin, Field: "maker.made_in"}
@@ -159,37 +167,46 @@ func (c *compiler) contact() string {
 	return contact.Email.V
 }
 
-// longestDated is the durability in months up to which a date is printed; beyond
-// it the law wants a symbol with the time after opening.
-const longestDated = 30
-
 func (c *compiler) durability() {
+	rule, asked := c.law.Statement(string(DutyDurability))
+	if !asked {
+		return
+	}
 	months := c.formula.Keep.Durability
 	s := Statement{Duty: DutyDurability, Field: "keep.durability"}
 	at := c.formula.Name.At
 	if months.Given() {
 		at = months.At
 	}
-	rule, asked := c.law.Statement(string(DutyDurability))
-	if !asked {
-		return
-	}
 	switch {
-	case months.V > longestDated:
+	case rule.DatedUpTo > 0 && months.V > rule.DatedUpTo:
 		c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("a durability of %d months is shown by the open-jar symbol, which this version does not draw", months.V)))
 		return
 	case months.Given():
-		end := c.making.Made.AddMonths(months.V)
-		if end.IsZero() {
-			c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("%d months from %s are beyond the last year that can be printed", months.V, c.making.Made)))
+		keeps := c.making.Made.AddMonths(months.V)
+		if keeps.IsZero() {
+			c.findings = append(c.findings, rule.Finding(at, "the end of durability lies past the calendar"))
 			return
 		}
+		end := lastWholeMonth(keeps)
 		s.Lines = lines(c.phrases.BestBefore(end.Time().Format("01/2006")))
+		if end.Before(c.law.On) {
+			c.report(finding.Stop, RuleExpired, at, fmt.Sprintf("the soap keeps until %s, which is past on %s", end, c.law.On), "do not sell these bars, or give the right day of making with --made")
+		}
 		if c.making.Assumed {
 			c.report(finding.Note, RuleMade, at, fmt.Sprintf("durability is counted from %s, since the day of making is not given", c.making.Made), "give the day with --made")
 		}
 	}
 	c.say(s, at)
+}
+
+// lastWholeMonth gives the last day of the last month that is over when a day is:
+// a label that names a month promises all of it.
+func lastWholeMonth(end day.Day) day.Day {
+	if next := end.AddDays(1); next.Time().Day() == 1 {
+		return end
+	}
+	return end.AddDays(-end.Time().Day())
 }
 
 // information says what stands in small type: the list and the caution.

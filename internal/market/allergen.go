@@ -1,7 +1,6 @@
 package market
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 	"sync"
@@ -95,9 +94,7 @@ func readAllergens(m *source.Map, r Rule) (entry, error) {
 	for _, l := range m.Maps("lists") {
 		rule.lists = append(rule.lists, datedList{l.Day("since").V, l.Text("list").V})
 	}
-	slices.SortStableFunc(rule.lists, func(a, b datedList) int {
-		return cmp.Compare(b.since.String(), a.since.String()) // newest first
-	})
+	slices.SortStableFunc(rule.lists, func(a, b datedList) int { return a.since.DaysUntil(b.since) }) // newest first
 	var err error
 	rule.known, err = table()
 	return rule, err

@@ -19,18 +19,20 @@ const (
 
 var forms = []Form{USDual, Metric}
 
-// NetWeight gives the words for a claim. Each figure is rounded down from the
+// NetWeight gives the words for a claim, and false for one that is too small to be
+// printed: less than a hundredth of an ounce, or than a gram. Each figure is rounded down from the
 // claim as it was typed, never from the other figure, so that neither promises
 // more than the claim does.
 //
 // Sources: 16 CFR 500.9 (pounds from 1 lb on, with the remainder in ounces),
 // 500.17 (two decimals at most), 500.19 (three metric figures, two below 100 g).
-func (f Form) NetWeight(claim measure.Quantity) string {
+func (f Form) NetWeight(claim measure.Quantity) (words string, ok bool) {
 	grams := exactGrams(claim)
+	ok = floor(grams) > 0 // a gram is more than a hundredth of an ounce
 	if f == USDual {
-		return "Net Wt " + ounces(grams) + " (" + metric(grams) + ")"
+		return "Net Wt " + ounces(grams) + " (" + metric(grams) + ")", ok
 	}
-	return metric(grams)
+	return metric(grams), ok
 }
 
 // exactGrams gives the claim in grams without any rounding.

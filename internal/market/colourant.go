@@ -5,9 +5,9 @@ import (
 	"sync"
 )
 
-// A Colourant is a substance with the names under which laws list it. A name of
+// A colourant is a substance with the names under which laws list it. A name of
 // "" means that the law knows the substance under none.
-type Colourant struct {
+type colourant struct {
 	ID    string
 	CI    string
 	Name  string
@@ -16,16 +16,16 @@ type Colourant struct {
 }
 
 // readColourants reads the table once for all markets.
-var readColourants = sync.OnceValues(func() ([]Colourant, error) {
+var readColourants = sync.OnceValues(func() ([]colourant, error) {
 	doc, err := open("data/colourants.yaml")
 	if err != nil {
 		return nil, err
 	}
 	root := doc.Root()
 	root.Text("source")
-	var all []Colourant
+	var all []colourant
 	for _, m := range root.Maps("colourants") {
-		c := Colourant{ID: m.Text("id").V, CI: m.Text("ci").V, Name: m.Text("name").V, also: texts(m, "also"), names: map[Names]string{}}
+		c := colourant{ID: m.Text("id").V, CI: m.Text("ci").V, Name: m.Text("name").V, also: texts(m, "also"), names: map[Names]string{}}
 		for _, n := range []Names{NamesUS, NamesEU} {
 			side := m.Map(string(n))
 			if label := side.Text("label").V; side.Bool("listed").V {
@@ -55,9 +55,9 @@ func (l *Law) Colourant(names ...string) (label string, ok bool) {
 	return "", false
 }
 
-func (c Colourant) goesBy(name string) bool {
+func (c colourant) goesBy(name string) bool {
 	name = fold(name)
 	return name == fold(c.ID) || name == fold(c.Name) || c.CI != "" && name == fold(c.CI) ||
 		slices.ContainsFunc(c.also, func(a string) bool { return fold(a) == name }) ||
-		name == fold(c.names[NamesEU])
+		c.names[NamesEU] != "" && name == fold(c.names[NamesEU])
 }

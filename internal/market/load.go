@@ -35,28 +35,34 @@ func Nearest(word string) string { return source.Nearest(word, IDs()) }
 // sets keeps each rule set that was read: a day picks from it.
 var sets sync.Map // id → func() (*set, error)
 
-// On gives what a market says on a day. The error says that there is no such
-// market; faults in the built-in data are errors too, and a test finds them.
-func On(id string, on day.Day) (*Law, error) {
+// load gives a rule set, which is read when it is first asked for.
+func load(id string) (*set, error) {
 	if !slices.Contains(IDs(), id) {
 		return nil, fmt.Errorf("there is no market %q", id)
 	}
-	load, _ := sets.LoadOrStore(id, sync.OnceValues(func() (*set, error) { return read(id) }))
-	s, err := load.(func() (*set, error))()
+	once, _ := sets.LoadOrStore(id, sync.OnceValues(func() (*set, error) { return read(id) }))
+	s, err := once.(func() (*set, error))()
 	if err != nil {
 		return nil, fmt.Errorf("reading market %s: %w", id, err)
+	}
+	return s, nil
+}
+
+// On gives what a market says on a day. The error says that there is no such
+// market; faults in the built-in data are errors too, and a test finds them.
+func On(id string, on day.Day) (*Law, error) {
+	s, err := load(id)
+	if err != nil {
+		return nil, err
 	}
 	return s.on(on)
 }
 
 // Rules gives all rules of a market, in force or not, in the order of its data.
 func Rules(id string) ([]Rule, error) {
-	if !slices.Contains(IDs(), id) {
-		return nil, fmt.Errorf("there is no market %q", id)
-	}
-	s, err := read(id)
+	s, err := load(id)
 	if err != nil {
-		return nil, fmt.Errorf("reading market %s: %w", id, err)
+		return nil, err
 	}
 	var rules []Rule
 	for _, e := range s.entries {
@@ -102,7 +108,7 @@ func read(id string) (*set, error) {
 	m := doc.Root()
 	s := &set{law: Law{
 		Market: m.Text("id").V, Name: m.Text("name").V, Place: m.Text("place").V,
-		Class: m.Text("class").V, Language: m.Text("language").V, Authority: m.Text("authority").V,
+		Class: m.Text("class").V, Paper: m.Text("paper").V, Language: m.Text("language").V, Authority: m.Text("authority").V,
 	}}
 	for _, r := range m.Maps("rules") {
 		e, err := readRule(r, id)
@@ -153,6 +159,8 @@ func readRule(m *source.Map, market string) (entry, error) {
 		return colourantsLast{r}, nil
 	case "allergens":
 		return readAllergens(m, r)
+	case "prohibited-fragrance":
+		return readProhibited(r)
 	case "statement":
 		return readStatement(m, r)
 	}
@@ -180,6 +188,7 @@ func readStatement(m *source.Map, r Rule) (Statement, error) {
 		LowestPart: m.Share("lowest_part").V, ClearHeights: m.Number("clear_heights").V, ClearWidthsN: m.Number("clear_widths_of_n").V,
 	}
 	s.UnlessPanelTo = area(m, "unless_panel_to")
+	s.DatedUpTo = m.Months("dated_up_to").V
 	if form := m.Text("form"); form.Given() {
 		s.Form = Form(form.V)
 		if !slices.Contains(forms, s.Form) {
@@ -212,8 +221,27 @@ func area(m *source.Map, key string) measure.Area {
 	return measure.Area(m.Figure(key, "sq in").V.Low * float64(measure.SquareInch))
 }
 
-func (l List) put(law *Law, _ day.Day) error     { law.List = l; return nil }
-func (a AnyOrder) put(law *Law, _ day.Day) error { law.AnyOrder = a; return nil }
+// once gives an error where a rule of a kind that there can be one of is in force
+// beside another.
+func once(before, now Rule) error {
+	if before.ID != "" {
+		return fmt.Errorf("the rules %s and %s of the kind %s are both in force", before.ID, now.ID, now.Kind)
+	}
+	return nil
+}
+
+func (l List) put(law *Law, _ day.Day) error {
+	before := law.List.Rule
+	law.List = l
+	return once(before, l.Rule)
+}
+
+func (a AnyOrder) put(law *Law, _ day.Day) error {
+	before := law.AnyOrder.Rule
+	law.AnyOrder = a
+	return once(before, a.Rule)
+}
+
 func (s Statement) put(law *Law, _ day.Day) error {
 	law.Statements = append(slices.Clip(law.Statements), s)
 	return nil

@@ -224,13 +224,21 @@ func TestNetWeight(t *testing.T) {
 		{"1 kg", "Net Wt 2 lb 3.27 oz (1 kg)", "1 kg"},
 	} {
 		t.Run(tt.claim, func(t *testing.T) {
-			if got := market.USDual.NetWeight(quantity(t, tt.claim)); got != tt.us {
+			if got, ok := market.USDual.NetWeight(quantity(t, tt.claim)); got != tt.us || !ok {
 				t.Errorf("US: %q, want %q", got, tt.us)
 			}
-			if got := market.Metric.NetWeight(quantity(t, tt.claim)); got != tt.metric {
+			if got, ok := market.Metric.NetWeight(quantity(t, tt.claim)); got != tt.metric || !ok {
 				t.Errorf("metric: %q, want %q", got, tt.metric)
 			}
 		})
+	}
+}
+
+func TestNetWeightTooSmall(t *testing.T) {
+	for claim, want := range map[string]bool{"0.9 g": false, "0.01 oz": false, "1 g": true, "0.04 oz": true} {
+		if words, ok := market.USDual.NetWeight(quantity(t, claim)); ok != want {
+			t.Errorf("%s is printed as %q: %v, want %v", claim, words, ok, want)
+		}
 	}
 }
 
@@ -252,7 +260,7 @@ func TestNetWeightIsNeverUp(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		printed := market.USDual.NetWeight(q)
+		printed, _ := market.USDual.NetWeight(q)
 		m := form.FindStringSubmatch(printed)
 		if m == nil {
 			t.Fatalf("%s is printed as %q", text, printed)

@@ -107,15 +107,22 @@ type Allergens struct {
 	known     *allergenTable
 }
 
+// A Prohibited is the rule that some substances must not be in a scent at all.
+type Prohibited struct {
+	Rule
+	substances []prohibitedSubstance
+}
+
 // A Statement is a particular that the label must carry.
 type Statement struct {
 	Rule
-	Duty     string
-	Panel    string
-	Required bool
-	Imported bool // asked of goods only whose maker is outside the place
-	Form     Form
-	Letters  Letters
+	Duty      string
+	Panel     string
+	Required  bool
+	Imported  bool // asked of goods only whose maker is outside the place
+	Form      Form
+	Letters   Letters
+	DatedUpTo int // months of durability up to which a date is printed; 0 where no limit is known
 	// Of the place on the principal display panel: within the lowest part of it
 	// (0: anywhere), unless its area is at most that given, with so much free
 	// space around in heights of the letters and widths of the letter N.
@@ -151,16 +158,18 @@ type Law struct {
 	Name           string
 	Place          string // "us", "eu" …
 	Class          string // what the law takes a bar of soap for: "soap" or "cosmetic"
+	Paper          string // what printers there hold: an id of package sheet
 	Language       string
 	Authority      string // whom to ask
 	On             day.Day
 	List           List
 	AnyOrder       AnyOrder
-	ColourantsLast *Rule      // nil where colourants stand in order
-	Allergens      *Allergens // nil where none need be named
+	ColourantsLast *Rule       // nil where colourants stand in order
+	Allergens      *Allergens  // nil where none need be named
+	Prohibited     *Prohibited // nil where no list of prohibited fragrances is held
 	Statements     []Statement
 
-	colourants []Colourant
+	colourants []colourant
 }
 
 // Statement gives the rule for a duty.

@@ -242,7 +242,11 @@ func (m *Map) unsplit(before, stray entry) string {
 	}
 	first, last := []rune(before.value.text), []rune(stray.key.text)
 	if unicode.IsDigit(first[len(first)-1]) && unicode.IsDigit(last[0]) && !strings.ContainsFunc(before.value.text, unicode.IsLetter) && strings.Count(typed, ",") == 1 && isAmount(last) {
-		return fmt.Sprintf("write a decimal point: %s: %s", before.key.text, strings.Replace(typed, ",", ".", 1))
+		point := strings.Replace(typed, ",", ".", 1)
+		if strings.IndexFunc(string(last), func(r rune) bool { return !unicode.IsDigit(r) }) == 3 {
+			return fmt.Sprintf("write thousands without a comma (%s: %s), or a decimal point (%s)", before.key.text, strings.Replace(typed, ",", "", 1), point)
+		}
+		return fmt.Sprintf("write a decimal point: %s: %s", before.key.text, point)
 	}
 	return fmt.Sprintf("put quotes round it: %s: %s", before.key.text, quote(typed))
 }
