@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -28,11 +30,10 @@ func (a *app) runCheck(ids []string) error {
 		return err
 	}
 	one := len(ids) == 1
+	var broken error
 	if len(ids) == 0 {
 		ids = t.folder.IDs()
-		if broken := t.folder.Broken(); len(broken) > 0 {
-			return broken[0]
-		}
+		broken = errors.Join(t.folder.Broken()...)
 	}
 	var all []any
 	var table []string
@@ -52,11 +53,11 @@ func (a *app) runCheck(ids []string) error {
 		if err := a.answer(all, one); err != nil {
 			return err
 		}
-		return stopped(found)
+		return cmp.Or(broken, stopped(found))
 	}
 	for _, line := range table {
 		fmt.Fprintln(a.stdout, line)
 	}
 	a.show(found)
-	return stopped(found)
+	return cmp.Or(broken, stopped(found))
 }

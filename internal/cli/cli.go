@@ -9,10 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -44,7 +41,14 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	root.SetIn(stdin)
 	err := root.Execute()
 	code := exitCode(err)
-	if err != nil && !errors.Is(err, errStop) {
+	var none *shop.NoDocument
+	switch {
+	case err == nil, errors.Is(err, errStop):
+	case errors.As(err, &none):
+		for _, f := range none.Findings {
+			fmt.Fprint(stderr, f.Text())
+		}
+	default:
 		fmt.Fprintf(stderr, "saponym: %v\n", err)
 		if code == exitUsage {
 			fmt.Fprintf(stderr, "See \"saponym --help\".\n")
@@ -56,33 +60,19 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 func exitCode(err error) int {
 	var (
 		none    *shop.NoDocument
-		formula *shop.UnknownFormulaError
 		unknown *compile.UnknownError
+		option  *compile.OptionError
 		usage   usageError
-		path    *fs.PathError
-		link    *os.LinkError
 	)
 	switch {
 	case err == nil:
 		return exitOK
 	case errors.Is(err, errStop):
 		return exitStop
-	case errors.As(err, &path), errors.As(err, &link):
-		return exitIO
-	case errors.As(err, &none), errors.As(err, &formula), errors.As(err, &unknown), errors.As(err, &usage), errors.Is(err, shop.ErrNoShop):
-		return exitUsage
-	case isCobraUsage(err):
+	case errors.As(err, &none), errors.As(err, &unknown), errors.As(err, &option), errors.As(err, &usage), errors.Is(err, shop.ErrNoShop):
 		return exitUsage
 	}
 	return exitIO
-}
-
-// isCobraUsage reports whether an error is one of those that the command line
-// library makes itself: it gives them no type.
-func isCobraUsage(err error) bool {
-	text := err.Error()
-	return slices.ContainsFunc([]string{"unknown command", "unknown flag", "unknown shorthand", "invalid argument", "flag needs an argument", "accepts ", "requires at least"},
-		func(start string) bool { return strings.HasPrefix(text, start) })
 }
 
 // An app is one run of the program.
@@ -118,7 +108,26 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu, or all (default: those of the shop)")
 	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
 	root.AddCommand(a.demo(), a.check(), a.declare(), a.label())
-	complete(root, "market", append(compile.Markets(), "all"))
+	// A word that is no verb, and arguments that a verb does not take, are wrong
+	// usage; the library gives its own errors no type.
+	root.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return usageError{fmt.Errorf("there is no verb %q", args[0])}
+		}
+		return cmd.Help()
+	}
+	root.Args = cobra.ArbitraryArgs
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	for _, cmd := range root.Commands() {
+		fits := cmd.Args
+		cmd.Args = func(cmd *cobra.Command, args []string) error {
+			if fits == nil || fits(cmd, args) == nil {
+				return nil
+			}
+			return usageError{fmt.Errorf("use it as: saponym %s", cmd.Use)}
+		}
+	}
+	complete(root, "market", append(compile.Markets(), allMarkets))
 	return root
 }
 
@@ -155,21 +164,27 @@ func (a *app) chosen(folder *shop.Folder) ([]string, error) {
 		}
 		return a.markets, nil
 	}
-	if a.allMarkets() {
+	if slices.Contains(a.markets, allMarkets) {
 		return compile.Markets(), nil
 	}
-	return a.markets, a.knownMarkets()
+	var each []string
+	for _, m := range a.markets {
+		if !slices.Contains(each, m) {
+			each = append(each, m)
+		}
+	}
+	return each, a.knownMarkets()
 }
 
-// allMarkets reports whether --market asks for every rule set.
-func (a *app) allMarkets() bool { return slices.Equal(a.markets, []string{"all"}) }
+// allMarkets is the --market that asks for every rule set.
+const allMarkets = "all"
 
 // knownMarkets gives the error of a --market that is no rule set.
 func (a *app) knownMarkets() error {
-	if a.allMarkets() {
-		return nil
-	}
 	for _, m := range a.markets {
+		if m == allMarkets {
+			continue
+		}
 		if err := compile.KnownMarket(m); err != nil {
 			return err
 		}
@@ -179,7 +194,7 @@ func (a *app) knownMarkets() error {
 
 // one reports whether the answer is a single object: one market was named.
 func (a *app) one(cmd *cobra.Command) bool {
-	return cmd.Flags().Changed("market") && len(a.markets) == 1 && !a.allMarkets()
+	return cmd.Flags().Changed("market") && len(a.markets) == 1 && a.markets[0] != allMarkets
 }
 
 // formulas completes the ids of the shop's formulas in a shell.

@@ -13,6 +13,7 @@ import (
 	"saponym/internal/finding"
 	"saponym/internal/render/pdf"
 	"saponym/internal/render/svg"
+	"saponym/internal/scene"
 	"saponym/internal/shop"
 )
 
@@ -20,7 +21,7 @@ import (
 type labelled struct {
 	Formula  string            `json:"formula"`
 	Market   string            `json:"market"`
-	File     string            `json:"pdf"` // "" where a finding stopped it
+	File     string            `json:"pdf"` // the file that was written; "" where a finding stopped it
 	Sheets   int               `json:"sheets"`
 	Labels   int               `json:"labels"`
 	Duties   any               `json:"duties"`
@@ -66,6 +67,8 @@ again in the finished drawing. A formula that a finding stops gets no file.`,
 	flags.StringVar(&r.out, "out", "", "the `folder` to write to (default: out in the shop folder)")
 	flags.StringVar(&r.format, "format", "pdf", "pdf for sheets, or svg for one band")
 	styleFlag(cmd, &r.Order)
+	complete(cmd, "template", []string{compile.DefaultTemplate})
+	complete(cmd, "look", []string{compile.DefaultLook})
 	complete(cmd, "stock", []string{"letter", "a4"})
 	complete(cmd, "format", []string{"pdf", "svg"})
 	return cmd
@@ -75,7 +78,7 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 	if r.format != "pdf" && r.format != "svg" {
 		return usageError{fmt.Errorf("--format is pdf or svg, not %q", r.format)}
 	}
-	if r.Count < 0 {
+	if r.Count < 0 || cmd.Flags().Changed("count") && r.Count == 0 {
 		return usageError{fmt.Errorf("--count is a number of bands, not %d", r.Count)}
 	}
 	t, err := a.begin()
@@ -121,39 +124,42 @@ func (a *app) makeLabel(folder *shop.Folder, r run) (labelled, string, error) {
 		return labelled{}, "", err
 	}
 	answer := labelled{Formula: l.Declaration.Formula, Market: r.Market, Duties: []any{}, Findings: l.Findings}
-	name := strings.Join([]string{answer.Formula, l.Cut.Name.V, r.Market}, "-") + "." + r.format
-	file := filepath.Join(r.out, name)
+	file := filepath.Join(r.out, strings.Join([]string{answer.Formula, l.Cut.Name.V, r.Market}, "-")+"."+r.format)
 	if l.Band == nil {
-		return answer, stoppedReport(answer, file), nil
-	}
-	document, more, err := compile.Sheet(l, folder.Shop.Maker.Name.V, r.Print)
-	if err != nil {
-		return labelled{}, "", err
-	}
-	answer.Findings = gather(answer.Findings, more)
-	if finding.Worst(more) == finding.Stop {
 		return answer, stoppedReport(answer, file), nil
 	}
 	var data []byte
 	if r.format == "svg" {
-		data, err = svg.Write(l.Band.Scene, svg.Options{Title: document.Title})
+		answer.Labels = 1
+		data, err = svg.Write(l.Band.Scene, svg.Options{Title: l.Title()})
 	} else {
+		var document scene.Document
+		var more []finding.Finding
+		if document, more, err = compile.Sheet(l, folder.Shop.Maker.Name.V, r.Print); err != nil {
+			return labelled{}, "", err
+		}
+		answer.Findings = gather(answer.Findings, more)
+		if finding.Worst(more) == finding.Stop {
+			return answer, stoppedReport(answer, file), nil
+		}
+		answer.Labels, answer.Sheets = compile.Printed(document)
 		data, err = pdf.Write(document)
 	}
 	if err != nil {
 		return labelled{}, "", err
 	}
-	answer.File = file
 	if err := os.MkdirAll(r.out, 0o755); err != nil {
 		return labelled{}, "", err
 	}
-	if err := atomicfile.Write(answer.File, data); err != nil {
+	if err := atomicfile.Write(file, data); err != nil {
 		return labelled{}, "", err
 	}
-	answer.Duties = l.Proof
-	answer.Labels, answer.Sheets = compile.Printed(document)
-	made := fmt.Sprintf("%s: %s on %s\n", answer.File, plural(answer.Labels, "band"), plural(answer.Sheets, "sheet"))
-	return answer, made + l.Proven(), nil
+	answer.File, answer.Duties = file, l.Proof
+	made := fmt.Sprintf("%s: %s", file, plural(answer.Labels, "band"))
+	if answer.Sheets > 0 {
+		made += " on " + plural(answer.Sheets, "sheet")
+	}
+	return answer, made + "\n" + l.Proven(), nil
 }
 
 // stoppedReport says that there is no label, and warns of an older one that a

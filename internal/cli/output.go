@@ -21,12 +21,12 @@ func (a *app) answer(results []any, one bool) error {
 	return encoder.Encode(v)
 }
 
-// show writes findings for a person, each once, the notes last and shortest.
+// show writes findings for a person. What two markets say in the same words is
+// said once.
 func (a *app) show(findings []finding.Finding) {
 	shown := map[string]bool{}
 	for _, f := range findings {
-		text := f.Text()
-		if !shown[text] {
+		if text := f.Text(); !shown[text] {
 			shown[text] = true
 			fmt.Fprint(a.stderr, text)
 		}

@@ -38,18 +38,7 @@ type Order struct {
 }
 
 // An UnknownError says that an order names something that is not there.
-type UnknownError struct {
-	What, Name string // "market", "mars"
-	Nearest    string
-}
-
-func (e *UnknownError) Error() string {
-	message := fmt.Sprintf("there is no %s %q", e.What, e.Name)
-	if e.Nearest != "" {
-		message += fmt.Sprintf("; did you mean %q?", e.Nearest)
-	}
-	return message
-}
+type UnknownError = shop.UnknownError
 
 // Markets gives the ids of all rule sets.
 func Markets() []string { return market.IDs() }
@@ -59,7 +48,7 @@ func KnownMarket(id string) error {
 	if slices.Contains(market.IDs(), id) {
 		return nil
 	}
-	return &UnknownError{"market", id, market.Nearest(id)}
+	return &UnknownError{What: "market", Name: id, Nearest: market.Nearest(id)}
 }
 
 // Styles gives the styles of a declaration, the usual one first.

@@ -16,6 +16,12 @@ type Print struct {
 	Count int    // 0 for as many as the formula says the cut gives
 }
 
+// Title gives the title of what is printed of a label.
+func (l Label) Title() string {
+	name, _ := l.Content.Find(label.DutyName)
+	return name.Words() + ": labels for " + l.Law.Name
+}
+
 // errNoBand says that a label was to be printed that was stopped.
 var errNoBand = errors.New("printing a label that has no band")
 
@@ -48,7 +54,7 @@ func Sheet(l Label, maker string, p Print) (scene.Document, []finding.Finding, e
 		return scene.Document{}, found, err
 	}
 	return scene.Document{
-		Title:  name.Words() + ": labels for " + l.Law.Name,
+		Title:  l.Title(),
 		Author: maker, Language: l.Content.Language, Date: l.Law.On,
 		Sheets: []scene.Sheet{imposed},
 	}, found, nil

@@ -142,7 +142,7 @@ func TestContent(t *testing.T) {
 			{label.DutyOrigin, "Made in USA", label.Any, must, "maker.made_in"},
 			{label.DutyContact, "tern.example", label.Any, none, "maker.contact"},
 			{label.DutyBatch, "Batch 26330-01", label.Any, must, "batch"},
-			{label.DutyDurability, "Best used before the end of 11/2028", label.Any, must, "keep.durability"},
+			{label.DutyDurability, "Best used before the end of 10/2028", label.Any, must, "keep.durability"},
 			{label.DutyIngredients, "Ingredients: Sodium Olivate, Glycerin, Kaolin.", label.Information, must, "pot"},
 			caution,
 		}},
@@ -303,23 +303,32 @@ func TestAddresses(t *testing.T) {
 	}
 }
 
-// Durability is counted in months of the calendar from the day of making. From
-// 31 January a month ends with February; up to 30 months a date is printed
-// (Regulation (EC) No 1223/2009 Art. 19(1)(c)).
+// A label does not promise what is over already.
+func TestExpired(t *testing.T) {
+	b := wholeBar()
+	b.made = "2024-01-15"
+	b.formula = swap(t, b.formula, "24 months", "12 months")
+	if _, found := b.compileFor(t, "eu"); !slices.Equal(stops(found), []string{"LABEL-EXPIRED"}) {
+		t.Errorf("stopped by %q, want LABEL-EXPIRED", stops(found))
+	}
+}
+
+// Durability is counted in months of the calendar from the day of making; the
+// month that is printed must lie wholly within it. Up to 30 months a date is
+// printed (Regulation (EC) No 1223/2009 Art. 19(1)(c)).
 func TestDurability(t *testing.T) {
 	for _, tt := range []struct {
 		made, months, want string // want "": a stop
 	}{
-		{"2026-11-26", "24 months", "11/2028"},
-		{"2026-01-31", "1 month", "02/2026"},
-		{"2026-01-30", "13 months", "02/2027"},
-		{"2024-02-29", "12 months", "02/2025"},
-		{"2026-08-31", "6 months", "02/2027"},
-		{"2026-12-01", "1 month", "01/2027"},
-		{"2026-11-30", "30 months", "05/2029"},
+		{"2026-11-26", "24 months", "10/2028"}, // keeps until the 26th of the next
+		{"2026-11-30", "24 months", "11/2028"}, // keeps until the last of it
+		{"2026-12-31", "2 months", "02/2027"},  // a shorter month, to its end
+		{"2026-12-30", "2 months", "02/2027"},
+		{"2026-12-01", "1 month", "12/2026"},
+		{"2026-11-30", "30 months", "04/2029"},
 		{"2026-11-30", "31 months", ""},
 		{"2026-11-30", "120 months", ""},
-		{"9999-06-01", "6 months", "12/9999"},
+		{"9999-06-01", "6 months", "11/9999"},
 		{"9999-06-01", "7 months", ""}, // the calendar of this program ends
 	} {
 		t.Run(tt.made+" "+tt.months, func(t *testing.T) {

@@ -32,7 +32,7 @@ type Folder struct {
 
 	formulas  map[string]formula.Formula   // by id
 	findings  map[string][]finding.Finding // by file
-	broken    map[string]error             // by file: it holds no document at all
+	broken    map[string]error             // by file: it holds no document, or cannot be read
 	materials map[string]string            // id → file
 	lines     map[string][]string          // by file
 }
@@ -44,11 +44,14 @@ type NoDocument = source.NoDocument
 // ErrNoShop says that a folder is no shop folder: it has no shop.yaml.
 var ErrNoShop = errors.New("there is no shop.yaml")
 
-// An UnknownFormulaError says that the shop has no formula of that id.
-type UnknownFormulaError struct{ ID, Nearest string }
+// An UnknownError says that something was asked for by a name that nothing has.
+type UnknownError struct {
+	What, Name string // "formula", "hay-medow"
+	Nearest    string // the name that was probably meant, or ""
+}
 
-func (e *UnknownFormulaError) Error() string {
-	message := fmt.Sprintf("there is no formula %q in this shop", e.ID)
+func (e *UnknownError) Error() string {
+	message := fmt.Sprintf("there is no %s %q", e.What, e.Name)
 	if e.Nearest != "" {
 		message += fmt.Sprintf("; did you mean %q?", e.Nearest)
 	}
@@ -129,7 +132,8 @@ func (f *Folder) readFormulas() error {
 }
 
 // each reads all documents of one folder of the shop, in the order of their
-// names. A file that is no document is kept in mind, and reading goes on.
+// names. A file that is no document, or that cannot be read, is kept in mind, and
+// reading goes on.
 func (f *Folder) each(folder string, read func(file string, text []byte) error) error {
 	entries, err := os.ReadDir(filepath.Join(f.Dir, folder))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -139,30 +143,41 @@ func (f *Folder) each(folder string, read func(file string, text []byte) error) 
 		return err
 	}
 	for _, e := range entries {
-		if e.IsDir() || path.Ext(e.Name()) != ".yaml" || strings.HasPrefix(e.Name(), ".") {
+		if e.IsDir() || !isDocument(e.Name()) {
 			continue
 		}
 		file := path.Join(folder, e.Name())
 		text, err := f.read(file)
-		if err != nil {
-			return err
-		}
-		err = read(file, text)
-		if none := (*source.NoDocument)(nil); errors.As(err, &none) {
-			f.broken[file] = none
-			continue
+		if err == nil {
+			err = read(file, text)
 		}
 		if err != nil {
-			return err
+			f.broken[file] = err
 		}
 	}
 	return nil
 }
 
+// isDocument reports whether a file is named as documents are. Hidden files are
+// those of editors and of synced folders.
+func isDocument(name string) bool {
+	ending := path.Ext(name)
+	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".")
+}
+
 // read reads one file of the shop. Of a file that is far too large only as much
 // is read as shows that it is.
 func (f *Folder) read(file string) ([]byte, error) {
-	handle, err := os.Open(filepath.Join(f.Dir, filepath.FromSlash(file)))
+	name := filepath.Join(f.Dir, filepath.FromSlash(file))
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	// Anything else could keep the program waiting for ever.
+	if !info.Mode().IsRegular() {
+		return nil, &fs.PathError{Op: "read", Path: name, Err: errors.New("this is no regular file")}
+	}
+	handle, err := os.Open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +194,7 @@ func (f *Folder) read(file string) ([]byte, error) {
 func (f *Folder) IDs() []string { return slices.Sorted(maps.Keys(f.formulas)) }
 
 // Formula gives a formula by its id or its file name. The error is a
-// [*source.NoDocument] or an [*UnknownFormulaError].
+// [*NoDocument], an [*UnknownError], or one of the file system.
 func (f *Folder) Formula(name string) (formula.Formula, error) {
 	id := idOf(filepath.ToSlash(name))
 	if doc, ok := f.formulas[id]; ok {
@@ -188,7 +203,7 @@ func (f *Folder) Formula(name string) (formula.Formula, error) {
 	if file, ok := f.brokenFormula(id); ok {
 		return formula.Formula{}, f.broken[file]
 	}
-	return formula.Formula{}, &UnknownFormulaError{id, source.Nearest(id, f.IDs())}
+	return formula.Formula{}, &UnknownError{"formula", id, source.Nearest(id, f.IDs())}
 }
 
 // brokenFormula gives the file that would be a formula if it were a document.
@@ -201,7 +216,8 @@ func (f *Folder) brokenFormula(id string) (file string, ok bool) {
 	return "", false
 }
 
-// Broken gives the errors of all files that are no documents, by file name.
+// Broken gives the errors of all files that are no documents or cannot be read, by
+// file name.
 func (f *Folder) Broken() []error {
 	var all []error
 	for _, file := range slices.Sorted(maps.Keys(f.broken)) {
@@ -277,5 +293,6 @@ func (f *Folder) Excerpt(findings []finding.Finding) {
 // idOf gives the id that the name of a file stands for, without its folders and
 // its ending.
 func idOf(file string) string {
-	return formula.ID(strings.TrimSuffix(file[strings.LastIndexByte(file, '/')+1:], ".yaml"))
+	name := file[strings.LastIndexByte(file, '/')+1:]
+	return formula.ID(strings.TrimSuffix(strings.TrimSuffix(name, ".yaml"), ".yml"))
 }

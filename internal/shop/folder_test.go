@@ -107,7 +107,7 @@ func TestOpenWithoutFormulas(t *testing.T) {
 		t.Errorf("formulas %q", got)
 	}
 	_, err := f.Formula("plain")
-	if unknown := (*shop.UnknownFormulaError)(nil); !errors.As(err, &unknown) || *unknown != (shop.UnknownFormulaError{ID: "plain"}) {
+	if unknown := (*shop.UnknownError)(nil); !errors.As(err, &unknown) || *unknown != (shop.UnknownError{What: "formula", Name: "plain"}) {
 		t.Errorf("error %v", err)
 	}
 }
@@ -252,14 +252,14 @@ func TestFormulaByName(t *testing.T) {
 		}
 	}
 	for _, tt := range []struct{ name, id, nearest, says string }{
-		{"hay-medow", "hay-medow", "hay-meadow", `there is no formula "hay-medow" in this shop; did you mean "hay-meadow"?`},
-		{"Mill Pond", "mill-pond", "millpond", `there is no formula "mill-pond" in this shop; did you mean "millpond"?`},
-		{"castile", "castile", "", `there is no formula "castile" in this shop`},
-		{"", "", "", `there is no formula "" in this shop`},
+		{"hay-medow", "hay-medow", "hay-meadow", `there is no formula "hay-medow"; did you mean "hay-meadow"?`},
+		{"Mill Pond", "mill-pond", "millpond", `there is no formula "mill-pond"; did you mean "millpond"?`},
+		{"castile", "castile", "", `there is no formula "castile"`},
+		{"", "", "", `there is no formula ""`},
 	} {
 		_, err := f.Formula(tt.name)
-		unknown := (*shop.UnknownFormulaError)(nil)
-		if !errors.As(err, &unknown) || *unknown != (shop.UnknownFormulaError{ID: tt.id, Nearest: tt.nearest}) || err.Error() != tt.says {
+		unknown := (*shop.UnknownError)(nil)
+		if !errors.As(err, &unknown) || *unknown != (shop.UnknownError{What: "formula", Name: tt.id, Nearest: tt.nearest}) || err.Error() != tt.says {
 			t.Errorf("%q: error %v, want %q", tt.name, err, tt.says)
 		}
 	}
