@@ -1,10 +1,13 @@
 package compile_test
 
 import (
+	"cmp"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -12,6 +15,7 @@ import (
 	"saponym/internal/compile"
 	"saponym/internal/day"
 	"saponym/internal/finding"
+	"saponym/internal/label"
 	"saponym/internal/market"
 	"saponym/internal/outside"
 	"saponym/internal/render/pdf"
@@ -45,8 +49,8 @@ func order(t testing.TB, formula, marketID string) compile.Order {
 	return compile.Order{Formula: formula, Market: marketID, On: today(t), Made: today(t), Style: market.AsCured, Batch: "26330-01"}
 }
 
-// label makes a label of the demo shop and its sheets.
-func label(t testing.TB, folder *shop.Folder, o compile.Order, p compile.Print) (compile.Label, scene.Document) {
+// printed makes a label of the demo shop and its sheets.
+func printed(t testing.TB, folder *shop.Folder, o compile.Order, p compile.Print) (compile.Label, scene.Document) {
 	t.Helper()
 	l, err := compile.Band(folder, o)
 	if err != nil {
@@ -77,7 +81,7 @@ func everyLabel(t *testing.T, f func(t *testing.T, l compile.Label, d scene.Docu
 	for _, id := range folder.IDs() {
 		for _, marketID := range []string{"us-soap", "eu"} {
 			t.Run(id+" "+marketID, func(t *testing.T) {
-				l, d := label(t, folder, order(t, id, marketID), compile.Print{Count: 1})
+				l, d := printed(t, folder, order(t, id, marketID), compile.Print{Count: 1})
 				f(t, l, d)
 			})
 		}
@@ -100,15 +104,35 @@ func TestLabelsAreReadBack(t *testing.T) {
 			}
 		}
 		text := squeeze(outside.Run(t, file, "pdftotext", "-raw", "FILE", "-"))
-		for _, s := range l.Content.Statements {
-			if !strings.Contains(text, squeeze(s.Words())) {
-				t.Errorf("the words of %s are not read back: %q in\n%s", s.Duty, s.Words(), text)
+		rest := text
+		for _, s := range inOrder(l) {
+			_, after, found := strings.Cut(rest, squeeze(s.Words()))
+			if !found {
+				t.Errorf("the words of %s are not read back in their order: %q in\n%s", s.Duty, s.Words(), text)
+				continue
 			}
+			rest = after
 		}
 		if info := outside.Run(t, file, "pdfinfo", "FILE"); !strings.Contains(info, "Title:           "+d.Title) {
 			t.Errorf("the file has another title:\n%s", info)
 		}
 	})
+}
+
+// inOrder gives the statements of a label in the order in which they are drawn,
+// which is the order in which a reader meets them.
+func inOrder(l compile.Label) []label.Statement {
+	first := map[string]int{}
+	for i, item := range l.Band.Scene.Items {
+		if _, seen := first[item.Mark.Duty]; !seen && item.Text != nil {
+			first[item.Mark.Duty] = i
+		}
+	}
+	statements := slices.Clone(l.Content.Statements)
+	slices.SortStableFunc(statements, func(a, b label.Statement) int {
+		return cmp.Compare(first[string(a.Duty)], first[string(b.Duty)])
+	})
+	return statements
 }
 
 func squeeze(text string) string { return strings.Join(strings.Fields(text), "") }
@@ -121,6 +145,7 @@ func TestLetterHeightsOnPaper(t *testing.T) {
 	everyLabel(t, func(t *testing.T, l compile.Label, d scene.Document) {
 		file := write(t, d)
 		shift := placeOf(t, d)
+		measured := map[string]bool{}
 		for _, p := range l.Proof {
 			// Letters that reach just the height that is measured; the round tops
 			// of the n and the m stand out over it by a few per cent.
@@ -144,11 +169,17 @@ func TestLetterHeightsOnPaper(t *testing.T) {
 			picture := outside.Run(t, file, "pdftoppm", "-r", strconv.Itoa(dpi), "-f", "1", "-l", "1", "-gray",
 				"-x", pixels(x, pixel), "-y", pixels(y-1.2*p.Letter, pixel), "-W", pixels(wide, pixel), "-H", pixels(1.3*p.Letter, pixel), "FILE")
 			high := float64(inkHeight(t, []byte(picture))) * pixel
+			measured[string(p.Duty)] = true
 			if high < p.Letter-1.5*pixel || high > over*p.Letter+1.5*pixel {
 				t.Errorf("%s: %c is %.3f mm high on paper, and the proof says %.3f", p.Duty, []rune(text.Runes)[letter], high, p.Letter)
 			}
 			if high < p.Required-1.5*pixel {
 				t.Errorf("%s: %c is %.3f mm high on paper, and the law asks for %.3f", p.Duty, []rune(text.Runes)[letter], high, p.Required)
+			}
+		}
+		for _, duty := range []string{"net-quantity", "ingredients", "caution"} {
+			if !measured[duty] {
+				t.Errorf("no letter of %s was measured", duty)
 			}
 		}
 	})
@@ -215,31 +246,43 @@ func inkHeight(t *testing.T, picture []byte) int {
 	return last - first + 1
 }
 
-// A maker's folder can hold anything: whatever stands in a formula, there is an
-// answer, and a label only without a stop.
-func FuzzFormula(f *testing.F) {
+// A maker's folder can hold anything: whatever stands in a formula and in a
+// material, there is an answer, its figures are figures, and there is a label only
+// without a stop.
+func FuzzFolder(f *testing.F) {
+	const oil = "name: Thing\nkind: oil\ninci: Olea Europaea (Olive) Fruit Oil\n"
+	const thing = "name: T\nidentity: soap\npot: [{material: thing, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 98%, superfat: 5%, water: {per_lye: 2}}\nadd: [{material: thing, share: 3%, at: top}]\ncuts: {bar: {count: 8, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}\nkeep: {durability: 12 months}\n"
 	folder := demo(f)
 	for _, id := range folder.IDs() {
 		text, err := os.ReadFile(filepath.Join(folder.Dir, "formulas", id+".yaml"))
 		if err != nil {
 			f.Fatal(err)
 		}
-		f.Add(string(text))
+		f.Add(string(text), oil)
 	}
 	for _, text := range []string{
 		"", "\x00\x01", "- a", "name: x", "name: \"\\u202e\"\nidentity: soap", "a: &a [*a]",
 		"name: 🧼\nidentity: soap\npot: [{material: olive-oil, weight: 1 mg}]\nlye: {alkali: sodium hydroxide, superfat: 0%, water: {per_lye: 0}}\ncuts: {bar: {length: 1 mm, width: 1 mm, height: 1 mm, claim: 0.01 oz}}",
 		"name: " + strings.Repeat("long ", 400) + "\nidentity: soap\npot: [{material: olive-oil, weight: 9000 kg}]\nlye: {alkali: sodium hydroxide, superfat: 100%, water: {strength: 99%}}\ncuts: {bar: {length: 9 m, width: 9 m, height: 9 m, claim: 9000 kg}}",
 	} {
-		f.Add(text)
+		f.Add(text, oil)
+	}
+	for _, figures := range []string{
+		"sap: 0 mg KOH/g", "sap: 9999 mg KOH/g", "sap: 190 mg KOH/g\nacid_value: 300 mg KOH/g", "unsaponifiable: 99%", "fatty_acids: {lauric: 60%}",
+		"sap: 150-250 mg KOH/g", "contains: [{inci: Olea Europaea (Olive) Fruit Oil, share: 10%}, {inci: Cocos Nucifera (Coconut) Oil}]", "kind: fragrance", "kind: colourant", "inci: Citric Acid",
+	} {
+		f.Add(thing, oil+figures+"\n")
+		f.Add(thing, figures+"\nname: Thing\n")
 	}
 	dir := f.TempDir()
 	if _, err := shop.WriteDemo(dir); err != nil {
 		f.Fatal(err)
 	}
-	f.Fuzz(func(t *testing.T, text string) {
-		if err := os.WriteFile(filepath.Join(dir, "formulas", "fuzzed.yaml"), []byte(text), 0o600); err != nil {
-			t.Fatal(err)
+	f.Fuzz(func(t *testing.T, text, material string) {
+		for name, data := range map[string]string{"formulas/fuzzed.yaml": text, "materials/thing.yaml": material} {
+			if err := os.WriteFile(filepath.Join(dir, name), []byte(data), 0o600); err != nil {
+				t.Fatal(err)
+			}
 		}
 		folder, err := shop.Open(dir)
 		if err != nil {
@@ -252,6 +295,14 @@ func FuzzFormula(f *testing.F) {
 			}
 			if stopped := finding.Worst(l.Findings) == finding.Stop; stopped == (l.Band != nil) {
 				t.Fatalf("stopped: %v, and a band: %v", stopped, l.Band != nil)
+			}
+			if _, err := json.Marshal(l.Declaration); err != nil {
+				t.Fatal(err) // a figure is none
+			}
+			for _, in := range l.Declaration.Ingredients {
+				if in.Share.Nominal < 0 || in.Share.Low > in.Share.High {
+					t.Fatalf("%s has the share %+v", in.Name, in.Share)
+				}
 			}
 			for _, x := range l.Findings {
 				if x.At.File == "formulas/fuzzed.yaml" && x.At.Line > strings.Count(text, "\n")+1 {
@@ -273,7 +324,7 @@ func FuzzFormula(f *testing.F) {
 func BenchmarkBand(b *testing.B) {
 	folder := demo(b)
 	for b.Loop() {
-		label(b, folder, order(b, "hay-meadow", "us-soap"), compile.Print{Count: 1})
+		printed(b, folder, order(b, "hay-meadow", "us-soap"), compile.Print{Count: 1})
 	}
 }
 
@@ -282,7 +333,7 @@ func BenchmarkSheets(b *testing.B) {
 	for _, count := range []int{1, 3000, 30000} {
 		b.Run(fmt.Sprint(count), func(b *testing.B) {
 			for b.Loop() {
-				_, d := label(b, folder, order(b, "hay-meadow", "us-soap"), compile.Print{Count: count})
+				_, d := printed(b, folder, order(b, "hay-meadow", "us-soap"), compile.Print{Count: count})
 				b.ReportMetric(float64(len(write(b, d))), "bytes/file")
 			}
 		})

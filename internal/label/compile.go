@@ -76,7 +76,7 @@ func (c *compiler) say(s Statement, at finding.Pos) {
 			}
 			return
 		}
-		s.Panel, s.Required, s.Cite = Panel(rule.Panel), rule.Required, rule.Cite
+		s.Panel, s.Required, s.Bold, s.Cite = Panel(rule.Panel), rule.Required, rule.Bold, rule.Cite
 		s.Letters = c.letters(rule.Letters)
 		s.Place = Placement{rule.LowestPart, rule.UnlessPanelTo, rule.ClearHeights, rule.ClearWidthsN}
 	}

@@ -188,6 +188,7 @@ func readStatement(m *source.Map, r Rule) (Statement, error) {
 		LowestPart: m.Share("lowest_part").V, ClearHeights: m.Number("clear_heights").V, ClearWidthsN: m.Number("clear_widths_of_n").V,
 	}
 	s.UnlessPanelTo = area(m, "unless_panel_to")
+	s.Bold = m.Bool("bold").V
 	s.DatedUpTo = m.Months("dated_up_to").V
 	if form := m.Text("form"); form.Given() {
 		s.Form = Form(form.V)

@@ -121,6 +121,7 @@ type Statement struct {
 	Required  bool
 	Imported  bool // asked of goods only whose maker is outside the place
 	Form      Form
+	Bold      bool // the letters are boldface
 	Letters   Letters
 	DatedUpTo int // months of durability up to which a date is printed; 0 where no limit is known
 	// Of the place on the principal display panel: within the lowest part of it
