@@ -37,6 +37,7 @@ func (a *app) runCheck(ids []string) error {
 	}
 	var all []any
 	var table []string
+	ask := map[string]string{} // by market
 	var found []finding.Finding
 	for _, id := range ids {
 		c, err := compile.Check(t.folder, compile.Order{Formula: id, On: t.on}, t.markets)
@@ -46,6 +47,7 @@ func (a *app) runCheck(ids []string) error {
 		all = append(all, c)
 		found = append(found, c.Findings...)
 		for _, m := range t.markets {
+			ask[m] = c.Markets[m].Ask
 			table = append(table, fmt.Sprintf("%-24s %-12s %-10s %s", c.Formula, m, c.Markets[m].Class, c.Markets[m].Verdict))
 		}
 	}
@@ -59,5 +61,10 @@ func (a *app) runCheck(ids []string) error {
 		fmt.Fprintln(a.stdout, line)
 	}
 	a.show(found)
+	for _, m := range t.markets {
+		if len(all) > 0 {
+			fmt.Fprintf(a.stderr, "This is no legal advice. For %s, ask %s.\n", m, ask[m])
+		}
+	}
 	return cmp.Or(broken, stopped(found))
 }

@@ -157,7 +157,7 @@ var (
 		})),
 		"findings": list(0, finding),
 	})
-	inMarket = object(map[string]shape{"class": matching("soap|cosmetic"), "verdict": matching("stop|warn|nothing-found")})
+	inMarket = object(map[string]shape{"class": matching("soap|cosmetic"), "verdict": matching("stop|warn|nothing-found"), "ask": matching(".+")})
 	checked  = object(map[string]shape{
 		"formula": text, "markets": object(map[string]shape{"us-soap?": inMarket, "eu?": inMarket}), "findings": list(0, finding),
 	})

@@ -14,10 +14,12 @@ type Checked struct {
 	Findings []finding.Finding   `json:"findings"`
 }
 
-// An InMarket is what a market takes the bars for, and the verdict there.
+// An InMarket is what a market takes the bars for, the verdict there, and whom to
+// ask: a verdict is no legal advice.
 type InMarket struct {
 	Class   string        `json:"class"`
 	Verdict check.Verdict `json:"verdict"`
+	Ask     string        `json:"ask"`
 }
 
 // someBatch stands for the batch code that a formula cannot know, so that the
@@ -42,15 +44,15 @@ func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 	o.Style, o.Batch = market.AsCured, someBatch
 	for _, o.Market = range markets {
 		var here []finding.Finding
-		var class string
+		var law *market.Law
 		for _, o.Cut = range cuts {
 			l, err := Band(folder, o)
 			if err != nil {
 				return Checked{}, err
 			}
-			here, class = append(here, l.Findings...), l.Law.Class
+			here, law = append(here, l.Findings...), l.Law
 		}
-		c.Markets[o.Market] = InMarket{class, check.Judge(here)}
+		c.Markets[o.Market] = InMarket{law.Class, check.Judge(here), law.Authority}
 		c.Findings = append(c.Findings, here...)
 	}
 	c.Findings = tidy(folder, c.Findings)
