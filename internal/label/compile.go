@@ -132,15 +132,17 @@ func (c *compiler) front() {
 // particulars says who made the bar, where, when, and who answers for it.
 func (c *compiler) particulars() {
 	maker, whole := c.shop.Maker, finding.Pos{File: c.shop.File}
-	if _, asked := c.law.Statement(string(DutyMaker)); asked {
+	person, given := c.shop.Responsible[c.law.Place]
+	elsewhere := given && person.Name.V != maker.Name.V // a maker may answer for the soap in person
+	_, asked := c.law.Statement(string(DutyMaker))
+	switch {
+	case asked:
 		c.say(Statement{Duty: DutyMaker, Field: "maker", Lines: address(maker.Address)}, whole)
-	} else {
+	case elsewhere:
 		// Somebody else answers for the bar there; whose soap it is still belongs
 		// on it, as long as there is room.
 		c.say(Statement{Duty: DutyMaker, Field: "maker.name", Lines: lines(maker.Name.V)}, whole)
 	}
-	person, given := c.shop.Responsible[c.law.Place]
-	elsewhere := given && person.Name.V != maker.Name.V // a maker may answer for the soap in person
 	c.say(Statement{Duty: DutyResponsible, Field: "responsible_person." + c.law.Place, Lines: address(person)}, whole)
 	if rule, ok := c.law.Statement(string(DutyOrigin)); ok && (!rule.Imported || elsewhere) {
 		origin := Statement{Duty: DutyOrigin, Field: "maker.made_in"}
@@ -158,7 +160,8 @@ func (c *compiler) particulars() {
 	c.durability()
 }
 
-// contact gives the one address that is shortest to type.
+// contact gives the web address, without what every browser adds by itself, or the
+// e-mail address where there is no web address.
 func (c *compiler) contact() string {
 	contact := c.shop.Maker.Contact
 	if contact.Web.Given() {

@@ -303,6 +303,21 @@ func TestAddresses(t *testing.T) {
 	}
 }
 
+// A maker within the Union can answer for the soap in person: nothing is imported
+// then, and the name stands on the label once.
+func TestMakerIsResponsible(t *testing.T) {
+	b := wholeBar()
+	b.shop = swap(t, b.shop, "Gull Imports", "Tern & Thimble")
+	b.shop = swap(t, b.shop, "  made_in: USA\n", "")
+	content, found := b.compileFor(t, "eu")
+	if got := stops(found); got != nil {
+		t.Errorf("stopped by %q", got)
+	}
+	if s, said := content.Find(label.DutyMaker); said {
+		t.Errorf("the maker is named beside the responsible person: %q", s.Words())
+	}
+}
+
 // A label does not promise what is over already.
 func TestExpired(t *testing.T) {
 	b := wholeBar()
