@@ -273,6 +273,44 @@ func TestJSONOfNothing(t *testing.T) {
 	}
 }
 
+// A list stays a list where the shop has one market or one formula only: who
+// reads it need not know how many there are.
+func TestJSONOfOne(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "formulas"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{
+		"shop.yaml": "maker: {name: Tern, address: [\"12 Ropewalk, Sallow Bay, ME 04999, USA\"]}\nmarkets: [us-soap]\n",
+		"formulas/plain.yaml": `name: Plain
+identity: soap
+pot: [{material: olive-oil, weight: 1000 g}]
+lye: {alkali: sodium hydroxide, purity: 98%, superfat: 6%, water: {per_lye: 2}}
+cuts: {bar: {count: 8, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}
+`,
+	} {
+		if err := os.WriteFile(filepath.Join(dir, filepath.FromSlash(name)), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, tt := range []struct {
+		args string
+		want shape
+	}{
+		{"declare plain", list(1, declared)},
+		{"declare plain --market us-soap", declared},
+		{"label plain", list(1, labelled)},
+		{"label plain --market us-soap", labelled},
+		{"check", list(1, checked)},
+		{"check plain", checked},
+	} {
+		if code, stdout, stderr := run(append(strings.Fields(tt.args), "--shop", dir, "--json")...); code != 0 || tt.want(parse(t, stdout)) != nil {
+			t.Errorf("%s: status %d, %v in %s%s", tt.args, code, tt.want(parse(t, stdout)), stdout, stderr)
+		}
+	}
+}
+
 // What the findings of an answer are, for comparing.
 type said struct{ Level, Rule, Message, At, Cite, Remedy, Market string }
 
