@@ -173,15 +173,12 @@ func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
 		if !f.Stated.IsPoint() {
 			p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
 		}
-		if !p.plausible(m, f.Published) {
-			return false
-		}
 	case len(m.FattyAcids) > 0:
 		sap, whole, ok := p.fromProfile(m, f)
 		if !ok {
 			return false
 		}
-		f.SAP = sap
+		f.SAP, f.Stated = sap, measure.Exactly(sap)
 		if !whole {
 			f.Loose = true
 			p.loose(m.FattyAcids[0].Code.At, fmt.Sprintf("the fatty acids of %q do not add up to 100 %%", m.ID), "ask the supplier for the rest, or for the saponification value")
@@ -189,8 +186,11 @@ func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
 	default:
 		return true
 	}
-	f.Published = measure.Range{}
-	return true
+	fits, ok := p.plausible(m, f.Stated, f.Published)
+	if fits {
+		f.Published = measure.Range{} // the figure of the lot takes the place of the spread
+	}
+	return ok
 }
 
 // fromProfile reckons the saponification value of a fat from its fatty acids, and
@@ -228,27 +228,38 @@ func published(hits []inci.Substance) measure.Range {
 	return r
 }
 
-// impossible is how far, as a part of the value, a stated saponification value may
-// lie outside of what handbooks print for its oils before it is a slip: a value for
-// sodium hydroxide in the place of one for potassium hydroxide is off by 40 %.
+// impossible is how far, as a part of the value, the saponification value of a lot
+// may lie outside of what handbooks print for its oils before it is a slip: a value
+// for sodium hydroxide in the place of one for potassium hydroxide is off by 40 %.
 const impossible = 0.10
 
-// plausible compares a stated saponification value with what handbooks print for
-// the oils it is made of. Such ranges are of other samples, so a value just outside
-// of them is worth a look; one that is far outside is a slip.
-func (p *pourer) plausible(m formula.Material, usual measure.Range) bool {
-	stated := m.SAP.V
-	if usual == (measure.Range{}) || stated.Low >= usual.Low && stated.High <= usual.High {
-		return true
+// plausible compares the saponification value of a lot, as its supplier states it or
+// as its fatty acids give it, with what handbooks print for its oils. Such ranges
+// are of other samples, so a value just outside of them is worth a look: it does not
+// fit, and the lye is still judged by the handbooks. One that is far outside is a
+// slip, and not ok.
+func (p *pourer) plausible(m formula.Material, lot, usual measure.Range) (fits, ok bool) {
+	if usual == (measure.Range{}) || lot.Low >= usual.Low && lot.High <= usual.High {
+		return true, true
 	}
-	message := fmt.Sprintf("the saponification value of %q is %.4g mg KOH/g, and its oils are known to have %.4g to %.4g", m.ID, stated.Middle(), usual.Low, usual.High)
-	const remedy = "compare the figure and its unit with the supplier's document: mg KOH/g or g NaOH/g"
-	if stated.Low < usual.Low*(1-impossible) || stated.High > usual.High*(1+impossible) {
-		p.stop(RuleSAPRange, m.SAP.At, message, remedy)
-		return false
+	value := fmt.Sprintf("%.4g", lot.Low)
+	if !lot.IsPoint() {
+		value = fmt.Sprintf("%.4g to %.4g", lot.Low, lot.High)
 	}
-	p.report(finding.Warn, RuleSAPRange, m.SAP.At, message, remedy)
-	return true
+	var at finding.Pos
+	var remedy string
+	if m.SAP != nil {
+		at, remedy = m.SAP.At, "compare the figure and its unit with the supplier's document: mg KOH/g or g NaOH/g"
+	} else {
+		at, remedy = m.FattyAcids[0].Code.At, "compare the fatty acids with the supplier's document, and the INCI name with them"
+	}
+	message := fmt.Sprintf("the saponification value of %q is %s mg KOH/g, and its oils are known to have %.4g to %.4g", m.ID, value, usual.Low, usual.High)
+	if lot.Low < usual.Low*(1-impossible) || lot.High > usual.High*(1+impossible) {
+		p.stop(RuleSAPRange, at, message, remedy)
+		return false, false
+	}
+	p.report(finding.Warn, RuleSAPRange, at, message, remedy)
+	return false, true
 }
 
 // scaleToStated makes the parts of a blend add up to the saponification value
@@ -265,17 +276,23 @@ func (p *pourer) scaleToStated(m formula.Material, parts []Part, middle []float6
 		usual.High += middle[i] * spread.High
 		sum += middle[i] * part.Fat.SAP
 	}
-	if !p.plausible(m, usual) {
+	fits, ok := p.plausible(m, m.SAP.V, usual)
+	if !ok {
 		return
 	}
 	if !m.SAP.V.IsPoint() {
 		p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
 	}
 	for i := range parts {
-		scale := m.SAP.V.Middle() / sum
 		f := parts[i].Fat
 		f.Stated = measure.Range{Low: f.SAP * m.SAP.V.Low / sum, High: f.SAP * m.SAP.V.High / sum}
-		f.SAP *= scale
-		f.Published = measure.Range{}
+		f.SAP *= m.SAP.V.Middle() / sum
+		if fits {
+			f.Published = measure.Range{} // the figure of the lot takes the place of the spread
+		}
+		if err := f.Check(); err != nil {
+			p.stop(RuleFigures, m.SAP.At, fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
+			return
+		}
 	}
 }

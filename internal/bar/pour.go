@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"saponym/inci"
@@ -322,11 +323,21 @@ func (p *pourer) source(ref string, at formula.Text, m formula.Material, grams f
 	if s.Parts, ok = p.parts(m, at, saponified); !ok {
 		return
 	}
-	if saponified && m.SAP != nil && len(m.Contains) > 1 {
-		p.scaleToStated(m, s.Parts, middle)
+	if saponified && len(m.Contains) > 1 {
+		switch {
+		case m.SAP != nil:
+			p.scaleToStated(m, s.Parts, middle)
+		case len(m.FattyAcids) > 0:
+			p.unproved(m.FattyAcids[0].Code.At, fmt.Sprintf("a profile of fatty acids for a blend such as %q", m.ID), "give the saponification value of the blend, or leave the profile out")
+			return
+		}
 	}
 	// A set of shares stops labels, but not the reckoning: its middle is shown.
-	if _, exact := s.Shares.Point(); !exact {
+	_, exact := s.Shares.Point()
+	if len(m.Contains) == 1 && m.Contains[0].Share.Given() && m.Contains[0].Share.V.Low < measure.Whole {
+		exact = false // what makes up the rest is not listed
+	}
+	if !exact {
 		p.loose(at.At, fmt.Sprintf("of %q only an order or a range is known", m.ID), fmt.Sprintf("ask the supplier for the percentage of each part, and write it in materials/%s.yaml", m.ID))
 	}
 	p.batter.Sources = append(p.batter.Sources, s)
@@ -366,7 +377,10 @@ func shares(m formula.Material) blend.Union {
 // usualPurity is from what share of hydroxide on an alkali is sold for soap: the
 // national formulary asks for 95 % of sodium hydroxide and 85 % of potassium
 // hydroxide (USP 28, NF 23), and what is below 80 % is a slip more often than not.
-const usualPurity = 0.80
+const (
+	usualPurity = 0.80
+	leastPurity = 0.50
+)
 
 // weighLye works out alkali and water and adds them as sources.
 func (p *pourer) weighLye() {
@@ -381,8 +395,12 @@ func (p *pourer) weighLye() {
 	b.Alkali = AlkaliWeight{Name: strings.ReplaceAll(formula.ID(alkali.Name.V), "-", " "), purity: 1}
 	if alkali.Purity.Given() {
 		b.Alkali.purity = alkali.Purity.V.Fraction()
+		if b.Alkali.purity < leastPurity {
+			p.stop(RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %s is that of no %s: more than half of it would be something else, which would stay in the bar", strconv.FormatFloat(alkali.Purity.V.Percent(), 'f', -1, 64)+" %", b.Alkali.Name), "compare it with the supplier's certificate")
+			return
+		}
 		if b.Alkali.purity < usualPurity {
-			p.report(finding.Warn, RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %g %% is far below what %s is sold with", alkali.Purity.V.Percent(), b.Alkali.Name), "compare it with the supplier's certificate")
+			p.report(finding.Warn, RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %s is far below what %s is sold with", strconv.FormatFloat(alkali.Purity.V.Percent(), 'f', -1, 64)+" %", b.Alkali.Name), "compare it with the supplier's certificate")
 		}
 	} else {
 		p.report(finding.Note, RulePurity, alkali.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", b.Alkali.Name), "write purity: 98% or what the supplier's certificate says")
@@ -440,19 +458,17 @@ func (p *pourer) judgeLye() {
 		})
 		return
 	}
-	low, err := middle(b.Sources)
-	if err != nil {
-		return // reported by source
+	least, most := p.spread(func(r measure.Range) float64 { return r.Low }), p.spread(func(r measure.Range) float64 { return r.High })
+	if heavy(b.Alkali.moles(), most) {
+		// Only a lot whose stated figure its oils are not known to have gets here.
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the stated figures ask for more alkali than these oils are known to bind", 100*(b.Alkali.moles()/most-1)),
+			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way",
+		})
+		p.stopped = true
+		return
 	}
-	for i, s := range b.Sources {
-		for j, part := range s.Parts {
-			if part.Fat != nil && part.Fat.Published != (measure.Range{}) {
-				low.SAP[i][j] = part.Fat.Published.Low
-			}
-		}
-	}
-	acids, esters := equivalents(b.Sources, low)
-	least := acids + esters
 	if heavy(b.Alkali.moles(), least) {
 		p.findings = append(p.findings, finding.Finding{
 			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
@@ -461,4 +477,22 @@ func (p *pourer) judgeLye() {
 			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-least/b.Fats))/10),
 		})
 	}
+}
+
+// spread gives the moles of alkali that the fats bind when each stands at one end
+// of its published range. Those without a range keep their own figure.
+func (p *pourer) spread(end func(measure.Range) float64) float64 {
+	at, err := middle(p.batter.Sources)
+	if err != nil {
+		return p.batter.Fats // reported by source
+	}
+	for i, s := range p.batter.Sources {
+		for j, part := range s.Parts {
+			if part.Fat != nil && part.Fat.Published != (measure.Range{}) {
+				at.SAP[i][j] = end(part.Fat.Published)
+			}
+		}
+	}
+	acids, esters := equivalents(p.batter.Sources, at)
+	return acids + esters
 }
