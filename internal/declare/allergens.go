@@ -27,6 +27,15 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	if rule == nil {
 		return []Allergen{}
 	}
+	for _, source := range c.batter.Sources {
+		for _, part := range source.Parts {
+			for _, name := range []string{part.Names.EU, part.Names.US} {
+				if name != "" && c.prohibited(name, source.At) {
+					break
+				}
+			}
+		}
+	}
 	_, driest, wettest := cured.Masses()
 	low, high := sum(driest), sum(wettest)
 	named := []Allergen{}
@@ -115,7 +124,7 @@ func (c *compiler) prohibited(name string, at finding.Pos) bool {
 	}
 	label, entry, found := c.law.Prohibited.Find(name)
 	if found {
-		f := c.law.Prohibited.Finding(at, fmt.Sprintf("the fragrance holds %s", label))
+		f := c.law.Prohibited.Finding(at, fmt.Sprintf("%s is in the soap", label))
 		f.Cite += ", entry " + entry
 		c.findings = append(c.findings, f)
 	}
@@ -123,9 +132,9 @@ func (c *compiler) prohibited(name string, at finding.Pos) bool {
 }
 
 func (c *compiler) unknownAllergen(name string, at finding.Pos, rule *market.Allergens) {
-	remedy := "compare the name with the supplier's statement"
+	remedy := "write its name of the list, or its CAS number; take the line out if the supplier confirms that it is no listed allergen"
 	if near := rule.Nearest(name); near != "" {
 		remedy = fmt.Sprintf("did you mean %q?", near)
 	}
-	c.report(finding.Warn, RuleNoAllergen, at, fmt.Sprintf("%q is no allergen of any list that is known here, and is not printed", name), remedy)
+	c.report(finding.Stop, RuleNoAllergen, at, fmt.Sprintf("%q is no name of any list of allergens that is known here, so whether it must be named is not known", name), remedy)
 }

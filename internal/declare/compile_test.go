@@ -216,6 +216,21 @@ func TestProhibitedFragrance(t *testing.T) {
 	}
 }
 
+// A prohibited oil is one too where it is the material itself, and a name that no
+// list has stops the label: it may be one that must be named.
+func TestProhibitedMaterialAndUnknownName(t *testing.T) {
+	for _, tt := range []struct{ name, material, rule string }{
+		{"the material itself", "name: Scent\nkind: essential oil\ninci: Lippia citriodora oil\nallergens: {Citral: 20%}\n", "EU-PROHIBITED-01"},
+		{"a part of it", "name: Scent\nkind: fragrance\ncontains: [{inci: Peru balsam, share: 40%}, {inci: Linalool, share: 60%}]\nallergens: {Linalool: 60%}\n", "EU-PROHIBITED-01"},
+		{"a slip in a name", "name: Scent\nkind: fragrance\nallergens: {Linalol: 4%}\n", declare.RuleNoAllergen},
+	} {
+		d := compile(t, plain+"add: [{material: scent, share: 3%}]\n", "eu", "2026-11-25", market.AsCured, "scent", tt.material)
+		if !slices.ContainsFunc(d.Findings, func(f finding.Finding) bool { return f.Rule == tt.rule && f.Level == finding.Stop }) {
+			t.Errorf("%s: no stop %s in %+v", tt.name, tt.rule, d.Findings)
+		}
+	}
+}
+
 // An allergen that is stated as a range is in order only where all of the range
 // keeps it there.
 func TestAllergenAsARange(t *testing.T) {

@@ -17,6 +17,7 @@ const (
 	RuleUnweighed = "LABEL-UNWEIGHED" // the net weight rests on no weighing
 	RuleClaim     = "LABEL-CLAIM"     // a net weight that cannot be printed
 	RuleExpired   = "LABEL-EXPIRED"   // the end of durability is past
+	RuleWords     = "LABEL-WORDS"     // the words were not judged
 	RuleSize      = "LABEL-SIZE"      // the size of the bar is not given
 	RuleMade      = "LABEL-MADE"      // durability counts from a day that was assumed
 )
@@ -106,6 +107,7 @@ func (c *compiler) letters(l market.Letters) Letters {
 
 // front says what stands on the principal display panel.
 func (c *compiler) front() {
+	c.report(finding.Note, RuleWords, c.formula.Name.At, "the words of the label are not judged by this version: a claim in them, such as one of an effect on the skin, can make the bar another product in law", "say in them what the bar is, not what it does")
 	f, words := c.formula, c.formula.Words[c.law.Language]
 	c.say(Statement{Duty: DutyName, Field: "name", Panel: Principal, Lines: lines(f.Name.V)}, f.Name.At)
 	identity, field := f.Identity, "identity"
@@ -133,7 +135,7 @@ func (c *compiler) front() {
 func (c *compiler) particulars() {
 	maker, whole := c.shop.Maker, finding.Pos{File: c.shop.File}
 	person, given := c.shop.Responsible[c.law.Place]
-	elsewhere := given && person.Name.V != maker.Name.V // a maker may answer for the soap in person
+	elsewhere := given && !sameAddress(person, maker.Address) // a maker may answer for the soap in person
 	_, asked := c.law.Statement(string(DutyMaker))
 	switch {
 	case asked:
@@ -144,7 +146,7 @@ func (c *compiler) particulars() {
 		c.say(Statement{Duty: DutyMaker, Field: "maker.name", Lines: lines(maker.Name.V)}, whole)
 	}
 	c.say(Statement{Duty: DutyResponsible, Field: "responsible_person." + c.law.Place, Lines: address(person)}, whole)
-	if rule, ok := c.law.Statement(string(DutyOrigin)); ok && (!rule.Imported || elsewhere) {
+	if rule, ok := c.law.Statement(string(DutyOrigin)); ok && (!rule.Imported || elsewhere || maker.MadeIn.Given()) {
 		origin := Statement{Duty: DutyOrigin, Field: "maker.made_in"}
 		if maker.MadeIn.Given() {
 			origin.Lines = lines(c.phrases.MadeIn(maker.MadeIn.V))
@@ -196,6 +198,9 @@ func (c *compiler) durability() {
 		if end.Before(c.law.On) {
 			c.report(finding.Stop, RuleExpired, at, fmt.Sprintf("the soap keeps until %s, which is past on %s", end, c.law.On), "do not sell these bars, or give the right day of making with --made")
 		}
+		if c.law.On.Before(c.making.Made) {
+			c.report(finding.Warn, RuleMade, at, fmt.Sprintf("the day of making, %s, is after %s, the day of the label", c.making.Made, c.law.On), "compare --made and --on")
+		}
 		if c.making.Assumed {
 			c.report(finding.Note, RuleMade, at, fmt.Sprintf("durability is counted from %s, since the day of making is not given", c.making.Made), "give the day with --made")
 		}
@@ -220,6 +225,14 @@ func (c *compiler) information() {
 		Heading: list.Heading + ":", Names: c.declaration.Names(), Cite: list.Cite,
 	})
 	c.say(Statement{Duty: DutyCaution, Field: "phrase.caution", Heading: c.phrases.CautionHeading, Lines: lines(c.phrases.Caution)}, c.formula.Name.At)
+}
+
+// sameAddress reports whether two addresses are one, however they are written.
+func sameAddress(a, b formula.Address) bool {
+	fold := func(lines []string) string {
+		return strings.ToLower(strings.Join(strings.Fields(strings.Join(lines, " ")), " "))
+	}
+	return fold(address(a)) == fold(address(b))
 }
 
 // address gives a name and the lines below it. A name alone is no address.

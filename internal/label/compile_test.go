@@ -307,8 +307,12 @@ func TestAddresses(t *testing.T) {
 // then, and the name stands on the label once.
 func TestMakerIsResponsible(t *testing.T) {
 	b := wholeBar()
-	b.shop = swap(t, b.shop, "Gull Imports", "Tern & Thimble")
+	b.shop = swap(t, b.shop, "Gull Imports", "TERN & Thimble")
 	b.shop = swap(t, b.shop, "  made_in: USA\n", "")
+	if _, found := b.compileFor(t, "eu"); !slices.Equal(stops(found), []string{"EU-ORIGIN-01"}) {
+		t.Errorf("with an address elsewhere: stopped by %q, want EU-ORIGIN-01", stops(found))
+	}
+	b.shop = swap(t, b.shop, `["1 Quay", "Port Ellery, Ireland"]`, `["12 Ropewalk", "Sallow Bay, ME 04999, USA"]`)
 	content, found := b.compileFor(t, "eu")
 	if got := stops(found); got != nil {
 		t.Errorf("stopped by %q", got)

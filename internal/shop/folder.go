@@ -30,16 +30,22 @@ type Folder struct {
 	Shop    formula.Shop
 	Library formula.Library
 
-	formulas  map[string]formula.Formula   // by id
-	findings  map[string][]finding.Finding // by file
-	broken    map[string]error             // by file: it holds no document, or cannot be read
-	materials map[string]string            // id → file
-	lines     map[string][]string          // by file
+	formulas map[string]formula.Formula   // by id
+	findings map[string][]finding.Finding // by file
+	broken   map[string]error             // by file: it holds no document, or cannot be read
+	files    map[string][]string          // by folder and id, such as "materials/olive-oil": the files that are named for it
+	lines    map[string][]string          // by file
 }
 
 // A NoDocument says that a file holds no document at all: it is empty, no text,
 // or no YAML.
 type NoDocument = source.NoDocument
+
+// The rule ids of this package.
+const (
+	RuleUnreadable = "SHOP-UNREADABLE" // a file that is there and cannot be read
+	RuleTwice      = "SHOP-TWICE"      // two files that are named for one id
+)
 
 // ErrNoShop says that a folder is no shop folder: it has no shop.yaml.
 var ErrNoShop = errors.New("there is no shop.yaml")
@@ -63,7 +69,7 @@ func (e *UnknownError) Error() string {
 func Open(dir string) (*Folder, error) {
 	f := &Folder{
 		Dir: dir, formulas: map[string]formula.Formula{}, findings: map[string][]finding.Finding{},
-		broken: map[string]error{}, materials: map[string]string{}, lines: map[string][]string{},
+		broken: map[string]error{}, files: map[string][]string{}, lines: map[string][]string{},
 	}
 	text, err := f.read("shop.yaml")
 	if errors.Is(err, fs.ErrNotExist) {
@@ -86,7 +92,6 @@ func (f *Folder) readMaterials() error {
 	err := f.each("materials", func(file string, text []byte) error {
 		m, findings, err := formula.ReadMaterial(file, text)
 		f.findings[file] = findings
-		f.materials[idOf(file)] = file // also of a file whose name is no id: it is meant, and its finding says so
 		if err == nil {
 			own = append(own, m)
 		}
@@ -100,11 +105,9 @@ func (f *Folder) readFormulas() error {
 	err := f.each("formulas", func(file string, text []byte) error {
 		doc, findings, err := formula.ReadFormula(file, text)
 		f.findings[file] = findings
-		// Of two files with names that fold into one id, the one that is named by
-		// the id is meant.
-		id := idOf(file)
-		if _, taken := f.formulas[id]; err == nil && (!taken || doc.ID == id) {
-			f.formulas[id] = doc
+		// Two files that are named for one id are a finding: either may be kept.
+		if err == nil {
+			f.formulas[idOf(file)] = doc
 		}
 		return err
 	})
@@ -147,6 +150,10 @@ func (f *Folder) each(folder string, read func(file string, text []byte) error) 
 			continue
 		}
 		file := path.Join(folder, e.Name())
+		// Noted before it is read: a file that cannot be read is still meant. So is
+		// one whose name is no id, and its finding says so.
+		named := path.Join(folder, idOf(file))
+		f.files[named] = append(f.files[named], file)
 		text, err := f.read(file)
 		if err == nil {
 			err = read(file, text)
@@ -193,17 +200,36 @@ func (f *Folder) read(file string) ([]byte, error) {
 // IDs gives the ids of all formulas that are documents, in alphabetical order.
 func (f *Folder) IDs() []string { return slices.Sorted(maps.Keys(f.formulas)) }
 
-// Formula gives a formula by its id or its file name. The error is a
-// [*NoDocument], an [*UnknownError], or one of the file system.
+// Formula gives a formula by its id, or by the name of its file in the folder. The
+// error is a [*NoDocument], an [*UnknownError], or one of the file system.
 func (f *Folder) Formula(name string) (formula.Formula, error) {
 	id := idOf(filepath.ToSlash(name))
-	if doc, ok := f.formulas[id]; ok {
+	elsewhere := strings.ContainsAny(name, `/\`) && !f.holds(name)
+	if doc, ok := f.formulas[id]; ok && !elsewhere {
 		return doc, nil
 	}
-	if file, ok := f.brokenFormula(id); ok {
+	if file, ok := f.brokenFormula(id); ok && !elsewhere {
 		return formula.Formula{}, f.broken[file]
 	}
+	if elsewhere {
+		return formula.Formula{}, &UnknownError{What: "formula", Name: name}
+	}
 	return formula.Formula{}, &UnknownError{"formula", id, source.Nearest(id, f.IDs())}
+}
+
+// holds reports whether a path leads to a file of the formulas of this shop: from
+// here, or from the shop folder.
+func (f *Folder) holds(name string) bool {
+	own, err := filepath.Abs(filepath.Join(f.Dir, "formulas"))
+	if err != nil {
+		return false
+	}
+	for _, path := range []string{name, filepath.Join(f.Dir, name)} {
+		if path, err := filepath.Abs(path); err == nil && filepath.Dir(path) == own {
+			return true
+		}
+	}
+	return false
 }
 
 // brokenFormula gives the file that would be a formula if it were a document.
@@ -231,8 +257,8 @@ func (f *Folder) Broken() []error {
 func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
 	files := append(f.lineage(doc), "shop.yaml")
 	use := func(material formula.Text) {
-		if file, ok := f.materials[formula.ID(material.V)]; ok && material.Given() {
-			files = append(files, file)
+		if material.Given() {
+			files = append(files, f.files[path.Join("materials", formula.ID(material.V))]...)
 		}
 	}
 	for _, in := range slices.Concat(doc.Pot, doc.Base) {
@@ -252,8 +278,19 @@ func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
 	var all []finding.Finding
 	for _, file := range slices.Compact(files) {
 		all = append(all, f.findings[file]...)
-		if none := (*source.NoDocument)(nil); errors.As(f.broken[file], &none) {
+		if none := (*NoDocument)(nil); errors.As(f.broken[file], &none) {
 			all = append(all, none.Findings...)
+		} else if err := f.broken[file]; err != nil {
+			all = append(all, finding.Finding{
+				Level: finding.Stop, Rule: RuleUnreadable, At: finding.Pos{File: file},
+				Message: fmt.Sprintf("the file cannot be read: %v", err), Remedy: "mend the file or its permissions, or take it away",
+			})
+		}
+		if same := f.files[path.Join(path.Dir(file), idOf(file))]; len(same) > 1 {
+			all = append(all, finding.Finding{
+				Level: finding.Stop, Rule: RuleTwice, At: finding.Pos{File: file},
+				Message: fmt.Sprintf("several files are named for one id: %s", strings.Join(same, ", ")), Remedy: "keep one of them, or give the others another name",
+			})
 		}
 	}
 	return all

@@ -199,7 +199,7 @@ func TestBrokenFiles(t *testing.T) {
 }
 
 // A file whose name is no id is found by the id that it stands for, so that the
-// finding about its name is told; where there is one with that name, it is meant.
+// finding about its name is told. Two files for one id stop whatever rests on either.
 func TestNamesThatAreNoIDs(t *testing.T) {
 	files := map[string]string{
 		"formulas/My Soap.yaml":    strings.Replace(plainYAML, "olive-oil", "own-oil", 1),
@@ -213,11 +213,54 @@ func TestNamesThatAreNoIDs(t *testing.T) {
 	}
 	for id, want := range map[string][]string{
 		"my-soap": {"formulas/My Soap.yaml: " + formula.RuleID, "materials/Own Oil.yaml: " + formula.RuleID}, "My Soap": {"formulas/My Soap.yaml: " + formula.RuleID, "materials/Own Oil.yaml: " + formula.RuleID},
-		"rose-water": nil, "Rose_Water.yaml": nil,
+		"rose-water": {"formulas/rose-water.yaml: " + shop.RuleTwice}, "Rose_Water.yaml": {"formulas/rose-water.yaml: " + shop.RuleTwice},
 	} {
 		if got := told(f.Findings(get(t, f, id))); !slices.Equal(got, want) {
 			t.Errorf("%s: findings %q, want %q", id, got, want)
 		}
+	}
+}
+
+// A material that is there and cannot be read is never replaced by the built-in one
+// without a word.
+func TestMaterialThatCannotBeRead(t *testing.T) {
+	dir := write(t, map[string]string{"shop.yaml": shopYAML, "formulas/plain.yaml": plainYAML, "materials/kept.yaml": "name: Kept\nkind: oil\n"})
+	if err := os.Symlink("nowhere", filepath.Join(dir, "materials", "olive-oil.yaml")); err != nil {
+		t.Skipf("this file system has no links: %v", err)
+	}
+	f, err := shop.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := told(f.Findings(get(t, f, "plain"))), []string{"materials/olive-oil.yaml: " + shop.RuleUnreadable}; !slices.Equal(got, want) {
+		t.Errorf("findings %q, want %q", got, want)
+	}
+	if len(f.Broken()) != 1 {
+		t.Errorf("broken: %v", f.Broken())
+	}
+}
+
+// Both endings of a file name stand for the same id.
+func TestTwoEndings(t *testing.T) {
+	f := open(t, map[string]string{
+		"formulas/plain.yaml": plainYAML, "materials/olive-oil.yaml": "name: A\nunknown: key\n", "materials/olive-oil.yml": "name: B\n",
+	})
+	got := told(f.Findings(get(t, f, "plain")))
+	for _, want := range []string{"materials/olive-oil.yaml: " + shop.RuleTwice, "materials/olive-oil.yml: " + shop.RuleTwice} {
+		if !slices.Contains(got, want) {
+			t.Errorf("findings %q lack %q", got, want)
+		}
+	}
+}
+
+// A path that leads out of the folder is not answered with a formula of this shop.
+func TestPathOfAnotherShop(t *testing.T) {
+	f := open(t, map[string]string{"formulas/plain.yaml": plainYAML})
+	if _, err := f.Formula("/nowhere/formulas/plain.yaml"); err == nil {
+		t.Error("a formula of another folder was found here")
+	}
+	if _, err := f.Formula(filepath.Join(f.Dir, "formulas", "plain.yaml")); err != nil {
+		t.Error(err)
 	}
 }
 
