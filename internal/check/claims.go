@@ -29,7 +29,7 @@ func Claims(f formula.Formula, batter float64) []finding.Finding {
 	}
 	return []finding.Finding{{
 		Level: finding.Stop, Rule: RuleClaims, At: at,
-		Message: fmt.Sprintf("the bars promise %.4g g in all, and all that is poured weighs %.4g g", promised, batter),
+		Message: fmt.Sprintf("the bars promise %.1f g in all, and all that is poured weighs %.1f g", promised, batter),
 		Remedy:  "give fewer bars or a smaller claim for each, or make more of it",
 	}}
 }

@@ -41,23 +41,45 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	root.SetIn(stdin)
 	err := root.Execute()
 	code := exitCode(err)
-	var none *shop.NoDocument
-	switch {
-	case err == nil, errors.Is(err, errStop):
-	case errors.As(err, &none):
-		for _, f := range none.Findings {
-			fmt.Fprint(stderr, f.Text())
-		}
-	default:
-		fmt.Fprintf(stderr, "saponym: %v\n", err)
-		if code == exitUsage {
-			fmt.Fprintf(stderr, "See \"saponym --help\".\n")
+	for _, one := range each(err) {
+		var none *shop.NoDocument
+		switch {
+		case errors.Is(one, errStop):
+		case errors.As(one, &none):
+			for _, f := range none.Findings {
+				fmt.Fprint(stderr, f.Text())
+			}
+		default:
+			fmt.Fprintf(stderr, "saponym: %v\n", one)
+			if exitCode(one) == exitUsage {
+				fmt.Fprintf(stderr, "See \"saponym --help\".\n")
+			}
 		}
 	}
 	return code
 }
 
+// each takes joined errors apart.
+func each(err error) []error {
+	if err == nil {
+		return nil
+	}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		return joined.Unwrap()
+	}
+	return []error{err}
+}
+
+// exitCode gives the exit code of an error, and of several the highest.
 func exitCode(err error) int {
+	code := exitOK
+	for _, one := range each(err) {
+		code = max(code, exitCodeOfOne(one))
+	}
+	return code
+}
+
+func exitCodeOfOne(err error) int {
 	var (
 		none    *shop.NoDocument
 		unknown *compile.UnknownError
@@ -65,8 +87,6 @@ func exitCode(err error) int {
 		usage   usageError
 	)
 	switch {
-	case err == nil:
-		return exitOK
 	case errors.Is(err, errStop):
 		return exitStop
 	case errors.As(err, &none), errors.As(err, &unknown), errors.As(err, &option), errors.As(err, &usage), errors.Is(err, shop.ErrNoShop):
@@ -118,7 +138,8 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	}
 	root.Args = cobra.ArbitraryArgs
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	for _, cmd := range root.Commands() {
+	root.InitDefaultCompletionCmd()
+	for _, cmd := range slices.Concat(root.Commands(), shells(root)) {
 		fits := cmd.Args
 		cmd.Args = func(cmd *cobra.Command, args []string) error {
 			if fits == nil || fits(cmd, args) == nil {
@@ -129,6 +150,15 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	}
 	complete(root, "market", append(compile.Markets(), allMarkets))
 	return root
+}
+
+// shells gives the verbs that print a completion script, one a shell.
+func shells(root *cobra.Command) []*cobra.Command {
+	completion, _, err := root.Find([]string{"completion"})
+	if err != nil {
+		panic(err) // the library has just made it
+	}
+	return completion.Commands()
 }
 
 // complete offers words for a flag in a shell.
@@ -153,27 +183,33 @@ func dayOr(text, flag string) (day.Day, error) {
 
 // chosen gives the rule sets that the answer is wanted for.
 func (a *app) chosen(folder *shop.Folder) ([]string, error) {
-	if len(a.markets) == 0 {
-		for _, m := range folder.Shop.Markets {
-			if compile.KnownMarket(m.V) == nil {
-				a.markets = append(a.markets, m.V)
-			}
-		}
-		if len(a.markets) == 0 {
-			return nil, usageError{errors.New("the shop names no market that this version knows: give one with --market, such as us-soap or eu")}
-		}
-		return a.markets, nil
+	if err := a.knownMarkets(); err != nil {
+		return nil, err
 	}
 	if slices.Contains(a.markets, allMarkets) {
 		return compile.Markets(), nil
 	}
-	var each []string
-	for _, m := range a.markets {
-		if !slices.Contains(each, m) {
-			each = append(each, m)
+	var markets []string
+	add := func(m string) {
+		if !slices.Contains(markets, m) {
+			markets = append(markets, m)
 		}
 	}
-	return each, a.knownMarkets()
+	for _, m := range a.markets {
+		add(m)
+	}
+	if len(a.markets) > 0 {
+		return markets, nil
+	}
+	for _, m := range folder.Shop.Markets {
+		if compile.KnownMarket(m.V) == nil {
+			add(m.V)
+		}
+	}
+	if len(markets) == 0 {
+		return nil, usageError{errors.New("the shop names no market that this version knows: give one with --market, such as us-soap or eu")}
+	}
+	return markets, nil
 }
 
 // allMarkets is the --market that asks for every rule set.
@@ -193,8 +229,8 @@ func (a *app) knownMarkets() error {
 }
 
 // one reports whether the answer is a single object: one market was named.
-func (a *app) one(cmd *cobra.Command) bool {
-	return cmd.Flags().Changed("market") && len(a.markets) == 1 && a.markets[0] != allMarkets
+func (a *app) one(t task) bool {
+	return len(a.markets) > 0 && len(t.markets) == 1 && !slices.Contains(a.markets, allMarkets)
 }
 
 // formulas completes the ids of the shop's formulas in a shell.

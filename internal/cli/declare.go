@@ -20,9 +20,9 @@ allergens, and says of each step of the order whether it is certain.`,
 		Example:           "  saponym declare hay-meadow --shop saponym-demo --market eu",
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.formulas,
-		RunE: func(cmd *cobra.Command, args []string) error {
+		RunE: func(_ *cobra.Command, args []string) error {
 			o.Formula = args[0]
-			return a.runDeclare(cmd, o)
+			return a.runDeclare(o)
 		},
 	}
 	styleFlag(cmd, &o)
@@ -37,7 +37,7 @@ func styleFlag(cmd *cobra.Command, o *compile.Order) {
 	complete(cmd, "style", styles)
 }
 
-func (a *app) runDeclare(cmd *cobra.Command, o compile.Order) error {
+func (a *app) runDeclare(o compile.Order) error {
 	t, err := a.begin()
 	if err != nil {
 		return err
@@ -56,7 +56,7 @@ func (a *app) runDeclare(cmd *cobra.Command, o compile.Order) error {
 		found = gather(found, d.Findings)
 	}
 	if a.json {
-		if err := a.answer(all, a.one(cmd)); err != nil {
+		if err := a.answer(all, a.one(t)); err != nil {
 			return err
 		}
 		return stopped(found)

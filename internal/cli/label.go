@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -81,6 +82,9 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 	if r.Count < 0 || cmd.Flags().Changed("count") && r.Count == 0 {
 		return usageError{fmt.Errorf("--count is a number of bands, not %d", r.Count)}
 	}
+	if batch := r.Batch; cmd.Flags().Changed("batch") && !isCode(batch) {
+		return usageError{fmt.Errorf("--batch is the code of a batch, such as 26330-01, not %q", batch)}
+	}
 	t, err := a.begin()
 	if err != nil {
 		return err
@@ -107,7 +111,7 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 		found = gather(found, l.Findings)
 	}
 	if a.json {
-		if err := a.answer(all, a.one(cmd)); err != nil {
+		if err := a.answer(all, a.one(t)); err != nil {
 			return err
 		}
 		return stopped(found)
@@ -115,6 +119,12 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 	fmt.Fprint(a.stdout, strings.Join(reports, ""))
 	a.show(found)
 	return stopped(found)
+}
+
+// isCode reports whether a text can stand on a label as the code of a batch: it is
+// in one piece, and it is there.
+func isCode(batch string) bool {
+	return batch != "" && !strings.ContainsFunc(batch, func(r rune) bool { return unicode.IsSpace(r) || !unicode.IsPrint(r) })
 }
 
 // makeLabel compiles one label and writes its file, unless a finding stops it.
