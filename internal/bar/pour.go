@@ -56,11 +56,12 @@ type AlkaliWeight struct {
 	purity float64
 }
 
-// A Scent is a source of which the supplier states allergens.
+// A Scent is a source of which the supplier states allergens and limits.
 type Scent struct {
 	Source    int // index into Batter.Sources
 	Material  string
 	Statement []formula.Allergen // none where the supplier gave none
+	MaxUse    *formula.MaxUse    // nil where the supplier gave none
 }
 
 // Saponified gives the share of the fats' equivalents that the alkali takes up:
@@ -224,7 +225,7 @@ func (p *pourer) add(i int, a formula.Addition) {
 	case formula.KindOil, formula.KindOilBlend:
 		saponified = p.meetsLye(a)
 	case formula.KindFragrance, formula.KindEssentialOil:
-		p.batter.Scents = append(p.batter.Scents, Scent{len(p.batter.Sources), m.ID, m.Allergens})
+		p.batter.Scents = append(p.batter.Scents, Scent{len(p.batter.Sources), m.ID, m.Allergens, m.MaxUse})
 	case formula.KindColourant, formula.KindAdditive:
 	default:
 		p.unproved(a.Material.At, fmt.Sprintf("what becomes of %q, whose kind is %q,", a.Material.V, m.Kind), "")

@@ -100,6 +100,11 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 			case err == nil:
 				d = declared
 				found = append(found, d.Findings...)
+				over, err := check.Scents(batter)
+				if err != nil {
+					return d, fmt.Errorf("checking the scents of %s: %w", doc.ID, err)
+				}
+				found = append(found, over...)
 			case !errors.Is(err, bar.ErrLyeHeavy) || finding.Worst(more) < finding.Stop:
 				return d, fmt.Errorf("declaring %s: %w", doc.ID, err)
 			}
