@@ -23,7 +23,7 @@ func TestPublishedRanges(t *testing.T) {
 		low, high float64
 		source    string
 	}{
-		{"coconut-oil", 248, 265, "Codex CXS 210, Table 2, in transcription"},
+		{"coconut-oil", 248, 265, "Codex CXS 210, Table 2, in a copy"},
 		{"sunflower-oil", 187, 194, "Codex CXS 210, amendments of December 2022"},
 		{"palm-kernel-oil", 230, 254, "Codex CXS 210, Table 2"},
 		{"palm-oil", 190, 209, "Codex CXS 210, Table 2"},

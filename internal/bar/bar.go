@@ -61,6 +61,7 @@ type Fat struct {
 	saponify.Fat               // its SAP is the nominal one
 	Stated       measure.Range // mg KOH/g: a point unless maker or supplier gives a range
 	Published    measure.Range // mg KOH/g: the spread of the species in handbooks; zero where none is known, or a lot was measured
+	Confirmed    bool          // the text behind Published was read; what is recalled only warns
 	Loose        bool          // another of its figures is stated as a range
 }
 

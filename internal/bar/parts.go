@@ -97,7 +97,7 @@ func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Tex
 		p.stop(RuleKind, at, fmt.Sprintf("%s is a fat, and lye takes it up whatever it is called", s.US.Text), fmt.Sprintf("write kind: oil in materials/%s.yaml", m.ID))
 		return Part{}, false
 	case s.InTheLye.Class != inci.Unchanged && m.Kind != formula.KindEssentialOil && m.Kind != formula.KindFragrance:
-		p.unproved(at, fmt.Sprintf("%s does not pass through the lye unchanged (%s); what it becomes", s.US.Text, s.InTheLye.Class), "")
+		p.unproved(at, fmt.Sprintf("%s does not pass through the lye unchanged (%s); what it becomes", s.US.Text, s.InTheLye.Class), "leave it out, or use an additive that passes through lye unchanged")
 		return Part{}, false
 	}
 	return part, true
@@ -137,7 +137,7 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 		p.unproved(use, fmt.Sprintf("what lye makes of %s, whose kind is %q,", known.US.Text, known.Kind), "use an ordinary oil in its place")
 		return nil, false
 	}
-	f.Published = published(hits)
+	f.Published, f.Confirmed = published(hits)
 	// Of unsaponifiable matter handbooks give a range or a limit; its middle is
 	// taken. It moves the weight of soap a little, and the need of lye not at all.
 	if known.Unsaponifiable.Given() {
@@ -167,6 +167,7 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 // ownSAP puts the saponification value of a single fat as its material states it,
 // or as its fatty acids give it, in place of the built-in one.
 func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
+	nominal := f.SAP
 	switch {
 	case m.SAP != nil:
 		f.SAP, f.Stated = m.SAP.V.Middle(), m.SAP.V
@@ -186,7 +187,7 @@ func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
 	default:
 		return true
 	}
-	fits, ok := p.plausible(m, f.Stated, f.Published)
+	fits, ok := p.plausible(m, f.Stated, f.Published, nominal)
 	if fits {
 		f.Published = measure.Range{} // the figure of the lot takes the place of the spread
 	}
@@ -212,9 +213,9 @@ func (p *pourer) fromProfile(m formula.Material, f *Fat) (sap float64, whole, ok
 }
 
 // published gives the spread of the saponification value of fats in handbooks, or
-// none.
-func published(hits []inci.Substance) measure.Range {
-	var r measure.Range
+// none, and reports whether the text of each was read.
+func published(hits []inci.Substance) (r measure.Range, confirmed bool) {
+	confirmed = true
 	for _, s := range hits {
 		fat, ok := inci.FatByID(s.ID)
 		if !ok || !fat.SAP.Given() {
@@ -224,22 +225,30 @@ func published(hits []inci.Substance) measure.Range {
 			r = measure.Range{Low: fat.SAP.Low, High: fat.SAP.High}
 		}
 		r = measure.Range{Low: min(r.Low, fat.SAP.Low), High: max(r.High, fat.SAP.High)}
+		confirmed = confirmed && fat.SAP.Known == inci.Retrieved
 	}
-	return r
+	return r, confirmed
 }
 
 // impossible is how far, as a part of the value, the saponification value of a lot
-// may lie outside of what handbooks print for its oils before it is a slip: a value
-// for sodium hydroxide in the place of one for potassium hydroxide is off by 40 %.
-const impossible = 0.10
+// may lie from the nominal one of its oils before it is a slip. The widest range in
+// the books, of shea butter, is 10 % to either side; a value for sodium hydroxide in the
+// place of one for potassium hydroxide is off by 29 or 40 %.
+const impossible = 0.15
 
 // plausible compares the saponification value of a lot, as its supplier states it or
-// as its fatty acids give it, with what handbooks print for its oils. Such ranges
-// are of other samples, so a value just outside of them is worth a look: it does not
-// fit, and the lye is still judged by the handbooks. One that is far outside is a
-// slip, and not ok.
-func (p *pourer) plausible(m formula.Material, lot, usual measure.Range) (fits, ok bool) {
-	if usual == (measure.Range{}) || lot.Low >= usual.Low && lot.High <= usual.High {
+// as its fatty acids give it, with the nominal value of its oils and with the range
+// that handbooks print. Such ranges are of other samples, and some are recalled, so
+// a value just outside of them is worth a look: it does not fit, and the lye is
+// still judged by the handbooks. One that is far from nominal is not ok.
+func (p *pourer) plausible(m formula.Material, lot, usual measure.Range, nominal float64) (fits, ok bool) {
+	if usual == (measure.Range{}) {
+		usual = measure.Exactly(nominal)
+		fits = lot.Low >= nominal*(1-impossible) && lot.High <= nominal*(1+impossible)
+	} else {
+		fits = lot.Low >= usual.Low && lot.High <= usual.High
+	}
+	if fits {
 		return true, true
 	}
 	value := fmt.Sprintf("%.4g", lot.Low)
@@ -253,8 +262,8 @@ func (p *pourer) plausible(m formula.Material, lot, usual measure.Range) (fits, 
 	} else {
 		at, remedy = m.FattyAcids[0].Code.At, "compare the fatty acids with the supplier's document, and the INCI name with them"
 	}
-	message := fmt.Sprintf("the saponification value of %q is %s mg KOH/g, and its oils are known to have %.4g to %.4g", m.ID, value, usual.Low, usual.High)
-	if lot.Low < usual.Low*(1-impossible) || lot.High > usual.High*(1+impossible) {
+	message := fmt.Sprintf("the saponification value of %q is %s mg KOH/g, and its oils have %.4g to %.4g in the books", m.ID, value, usual.Low, usual.High)
+	if lot.Low < nominal*(1-impossible) || lot.High > nominal*(1+impossible) {
 		p.stop(RuleSAPRange, at, message, remedy)
 		return false, false
 	}
@@ -276,7 +285,7 @@ func (p *pourer) scaleToStated(m formula.Material, parts []Part, middle []float6
 		usual.High += middle[i] * spread.High
 		sum += middle[i] * part.Fat.SAP
 	}
-	fits, ok := p.plausible(m, m.SAP.V, usual)
+	fits, ok := p.plausible(m, m.SAP.V, usual, sum)
 	if !ok {
 		return
 	}

@@ -145,7 +145,7 @@ func (p *pourer) refuse() {
 		p.unproved(f.Size.Mould.At, "a size by a mould", "give the weight of the oils: size: {oils: 1000 g}")
 	}
 	if len(f.Base) > 0 {
-		p.unproved(f.Base[0].Material.At, "a bar made from a ready-made base", "")
+		p.unproved(f.Base[0].Material.At, "a bar made from a ready-made base", "label bars that are made from oils and lye")
 		return
 	}
 	if f.Lye.Solution.Given() {
@@ -208,7 +208,7 @@ func (p *pourer) weighAdditions() {
 // add makes a source of one addition and of what it is stirred in with.
 func (p *pourer) add(i int, a formula.Addition) {
 	if a.Batch.Given() {
-		p.unproved(a.Batch.At, "the use of another batch's bars as crumbs", "")
+		p.unproved(a.Batch.At, "the use of another batch's bars as crumbs", "leave the crumbs out, or label the bars another way for now")
 		return
 	}
 	m, ok := p.material(a.Material)
@@ -216,7 +216,7 @@ func (p *pourer) add(i int, a formula.Addition) {
 		return
 	}
 	if a.Stays.Given() {
-		p.unproved(a.Stays.At, "a material that leaves in the cure", "")
+		p.unproved(a.Stays.At, "a material that leaves in the cure", "leave it out, or leave out how much of it stays")
 		return
 	}
 	grams := p.amount(a.Amount, a.In)
@@ -228,7 +228,7 @@ func (p *pourer) add(i int, a formula.Addition) {
 		p.batter.Scents = append(p.batter.Scents, Scent{len(p.batter.Sources), m.ID, m.Allergens, m.MaxUse})
 	case formula.KindColourant, formula.KindAdditive:
 	default:
-		p.unproved(a.Material.At, fmt.Sprintf("what becomes of %q, whose kind is %q,", a.Material.V, m.Kind), "")
+		p.unproved(a.Material.At, fmt.Sprintf("what becomes of %q, whose kind is %q,", a.Material.V, m.Kind), "leave it out, or use an additive that passes through lye unchanged")
 		return
 	}
 	p.source(fmt.Sprintf("add[%d] %s", i, m.ID), a.Material, m, grams, saponified)
@@ -461,13 +461,17 @@ func (p *pourer) judgeLye() {
 	}
 	least, most := p.spread(func(r measure.Range) float64 { return r.Low }), p.spread(func(r measure.Range) float64 { return r.High })
 	if heavy(b.Alkali.moles(), most) {
-		// Only a lot whose stated figure its oils are not known to have gets here.
-		p.findings = append(p.findings, finding.Finding{
+		// Only a lot whose figure its oils do not have in the books gets here.
+		f := finding.Finding{
 			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the stated figures ask for more alkali than these oils are known to bind", 100*(b.Alkali.moles()/most-1)),
-			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way",
-		})
-		p.stopped = true
+			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(b.Alkali.moles()/most-1)),
+			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
+		}
+		if p.stopped = p.confirmed(); !p.stopped {
+			f.Level = finding.Warn
+			f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
+		}
+		p.findings = append(p.findings, f)
 		return
 	}
 	if heavy(b.Alkali.moles(), least) {
@@ -496,4 +500,17 @@ func (p *pourer) spread(end func(measure.Range) float64) float64 {
 	}
 	acids, esters := equivalents(p.batter.Sources, at)
 	return acids + esters
+}
+
+// confirmed reports whether the text of every published range that the fats are
+// judged by was read.
+func (p *pourer) confirmed() bool {
+	for _, s := range p.batter.Sources {
+		for _, part := range s.Parts {
+			if part.Fat != nil && part.Fat.Published != (measure.Range{}) && !part.Fat.Confirmed {
+				return false
+			}
+		}
+	}
+	return true
 }

@@ -3,6 +3,7 @@ package compile
 import (
 	"saponym/internal/check"
 	"saponym/internal/finding"
+	"saponym/internal/label"
 	"saponym/internal/market"
 	"saponym/internal/shop"
 )
@@ -21,6 +22,9 @@ type InMarket struct {
 	Verdict check.Verdict `json:"verdict"`
 	Ask     string        `json:"ask"`
 }
+
+// RuleBatch is the finding that a batch code was taken for granted.
+const RuleBatch = "COMPILE-BATCH"
 
 // someBatch stands for the batch code that a formula cannot know, so that the
 // layout is tried with one.
@@ -51,6 +55,12 @@ func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 				return Checked{}, err
 			}
 			here, law = append(here, l.Findings...), l.Law
+		}
+		if rule, asked := law.Statement(string(label.DutyBatch)); asked && rule.Required {
+			here = append(here, finding.Finding{
+				Level: finding.Note, Rule: RuleBatch, At: doc.Name.At, Market: o.Market, Cite: rule.Cite,
+				Message: "the label must carry a batch code, which a formula cannot know; one is taken for granted here", Remedy: rule.Remedy,
+			})
 		}
 		c.Markets[o.Market] = InMarket{law.Class, check.Judge(here), law.Authority}
 		c.Findings = append(c.Findings, here...)
