@@ -125,10 +125,15 @@ type (
 	}
 	ingredientRecord struct {
 		substanceRecord
-		Group    Group      `json:"group"`
-		Fat      string     `json:"fat"` // the id of the fat that is the same thing
-		French   nameRecord `json:"french"`
-		InTheLye lyeRecord  `json:"in_the_lye"`
+		Group       Group                 `json:"group"`
+		Fat         string                `json:"fat"` // the id of the fat that is the same thing
+		French      nameRecord            `json:"french"`
+		InTheLye    lyeRecord             `json:"in_the_lye"`
+		Neutralises *neutralisationRecord `json:"neutralises"`
+		Sodium      nameRecord            `json:"sodium"` // of what neutralises
+		Potassium   nameRecord            `json:"potassium"`
+		Composition compositionRecord     `json:"composition"`
+		MostAlkali  *sugarRecord          `json:"most_alkali"`
 	}
 	acidRecord struct {
 		Code        string     `json:"code"`
@@ -254,6 +259,8 @@ func (r fatRecord) fat() Fat {
 func (r ingredientRecord) substance() Substance {
 	s := r.substanceRecord.substance()
 	s.Group, s.French, s.InTheLye = r.Group, r.French.name(), r.InTheLye.inTheLye()
+	s.Neutralises = r.Neutralises.neutralisation(r.Sodium, r.Potassium)
+	s.Composition, s.MostAlkali = r.Composition.composition(), r.MostAlkali.most()
 	return s
 }
 
@@ -308,6 +315,7 @@ func readSubstances() *table {
 		}
 	}
 	t.index()
+	t.countSugars()
 	return t
 }
 

@@ -5,4 +5,5 @@ var (
 	Fold           = fold
 	ReadSubstances = readSubstances
 	ParsePercent   = parsePercent
+	MolarMass      = molarMass
 )

@@ -21,7 +21,8 @@
 //
 // Saponification and acid values are mg of KOH to a gram of fat, iodine values
 // g of iodine to 100 g, molar masses g/mol. Unsaponifiable matter is in per cent
-// of the fat, a fatty acid in per cent of the fatty acids, both by mass.
+// of the fat, a fatty acid in per cent of the fatty acids, and a part of a
+// [Composition] in per cent of the whole, all by mass.
 //
 // # The tables
 //
@@ -47,7 +48,18 @@
 //
 // All other substances are in ingredients.json. A record there with the key
 // "fat" is the same thing as that fat, seen as an addition to the soap; its id
-// leads to the fat.
+// leads to the fat. What the chemistry of a bar must know of the others:
+//
+//   - neutralises is for what takes up alkali whole. It has the formula without
+//     crystal water, from which the molar mass is computed, the moles of alkali
+//     and of crystal water to a mole, and the source. Beside it, sodium and
+//     potassium are the names of its salts, which follow no rule either.
+//   - composition is for milk, honey and the like: water, evaporates, fat, sugar
+//     and acid, each with its percent, as text ("87" or "98.5-99.5"), and its source.
+//     "of" is the id of the fat, sugar or acid. What is not known is left out.
+//   - most_alkali is for a pure sugar that alkali takes apart: its formula, and
+//     the most moles of alkali that a mole of it can take up. For things with
+//     sugar in their composition it is computed.
 package inci
 
 // Known says how a fact is known.
@@ -152,6 +164,12 @@ type InTheLye struct {
 }
 
 // A Substance is one thing that goes into soap.
+//
+// MostAlkali is a bound from above: the mol of alkali that the sugars in a gram of
+// it can take up. Hot, strong lye turns a hexose into two of lactic acid, to an
+// extent that nobody can foretell (Plunkett and Evans, J. Am. Chem. Soc. 1938, 60,
+// 2847); what is taken up lies between nothing and this. Sucrose is inert in cold
+// lye and counts as nothing.
 type Substance struct {
 	ID           string   // as in a formula: "olive-oil"
 	AlsoIDs      []string // further ids that lead here
@@ -164,8 +182,11 @@ type Substance struct {
 	French       Name   // where the Canadian schedule has a French name
 	CAS          CASNumber
 	InTheLye     InTheLye
-	FoodAllergen string // the food allergen that it comes of, or nothing
-	Note         string // a sentence for the reader, or nothing
+	Neutralises  *Neutralisation // nil for all that does not take up alkali whole
+	Composition  Composition     // of milk, beer and the like
+	MostAlkali   float64         // see above; 0 for all without sugars
+	FoodAllergen string          // the food allergen that it comes of, or nothing
+	Note         string          // a sentence for the reader, or nothing
 }
 
 // A TrivialName is a line of the schedule of the Canadian Cosmetic Regulations:

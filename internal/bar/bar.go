@@ -14,6 +14,7 @@ import (
 	"math"
 	"slices"
 
+	"saponym/inci"
 	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/measure"
@@ -28,10 +29,13 @@ type Bar struct {
 	Nominal float64       // g of water taken where one figure must be shown
 	Lines   []Line
 
-	potassium       float64 // mole fraction of the alkali that is potassium hydroxide
-	exact           bool    // see [Bar.Exact]
-	shown           corner  // at the middle of all sets, with the nominal water
-	driest, wettest corner  // the same with the least and the most water
+	waters    []Term  // all the water that there is before any has left
+	potassium float64 // mole fraction of the alkali that is potassium hydroxide
+	poured    float64 // part of the water left that was poured as water; the rest came with things bought
+	exact     bool    // see [Bar.Exact]
+
+	shown           corner // at the middle of all sets, with the nominal water
+	driest, wettest corner // the same with the least and the most water
 }
 
 // A corner is a point with the masses of the lines there.
@@ -44,16 +48,43 @@ type corner struct {
 type Source struct {
 	Ref    string      // where it stands in the formula, and what it is: "pot[0] olive-oil"
 	At     finding.Pos // the same as a place in the file
-	Role   Role        // of what lye leaves alone
+	Work   Work        // what is to be done with it at the pot
 	Mass   float64     // g
 	Shares blend.Union // of Parts
 	Parts  []Part
+	Bought *Names // what it is declared as where it is printed as the thing bought, such as milk; nil for what is declared by its parts
 }
 
-// A Part is one of the things that a source is made of.
+// A Work is what the sheet to work from says of a weighed thing.
+type Work struct {
+	Name    string // common: "Olive oil"
+	When    Stage
+	Portion string // "" for the whole batter
+	With    int    // index of the source that it is stirred in for, one after that; 0 for none
+	State   string // as the formula says it: "frozen"
+}
+
+// A Stage is when a thing goes in.
+type Stage int
+
+// The stages, in their order at the pot.
+const (
+	ToPot   Stage = iota // with the oils, or the base, at the start
+	ToLye                // into the lye jug
+	ToOils               // into the oils before the lye
+	AtTrace              // into the batter
+	After                // when the soap is made
+	OnTop                // on what is in the mould
+)
+
+// A Part is one of the things that a source is made of. At most one of Fat and Acid
+// is given.
 type Part struct {
-	Names Names
-	Fat   *Fat // nil for what is not saponified
+	Names  Names
+	Role   Role    // of what lye leaves alone
+	Fat    *Fat    // nil for what is not saponified
+	Acid   *Acid   // nil for what does not take up lye
+	Leaves float64 // part of it that has left by the end of the cure, 0 to 1
 }
 
 // A Fat is a part that meets the lye.
@@ -65,12 +96,45 @@ type Fat struct {
 	Loose        bool          // another of its figures is stated as a range
 }
 
+// An Acid is a part that takes up alkali whole and at once: each mole of it binds so
+// many moles of alkali, sets free as many of water, and becomes a salt.
+type Acid struct {
+	MolarMass         float64 // g/mol as weighed, crystal water included
+	Equivalents       float64 // mol of alkali a mol
+	Crystal           float64 // mol of crystal water a mol
+	Sodium, Potassium Names   // its salts
+}
+
+// takes gives the moles of alkali that one gram takes up.
+func (a Acid) takes() float64 { return a.Equivalents / a.MolarMass }
+
+// at gives what one gram becomes; potassium is the mole fraction of the alkali that
+// is potassium hydroxide.
+func (a Acid) at(potassium float64) saponify.Products {
+	dry := a.MolarMass - a.Crystal*inci.MolarMassWater
+	salt := func(alkali float64) float64 {
+		return (dry + a.Equivalents*(alkali-inci.MolarMassWater)) / a.MolarMass
+	}
+	return saponify.Products{
+		SodiumSoap:    (1 - potassium) * salt(inci.MolarMassNaOH),
+		PotassiumSoap: potassium * salt(inci.MolarMassKOH),
+		Water:         (a.Equivalents + a.Crystal) * inci.MolarMassWater / a.MolarMass,
+	}
+}
+
 // A Line is one thing that can be declared. Its mass is the sum of its terms.
 type Line struct {
 	Role  Role
 	Names Names
 	Terms []Term
 }
+
+// Counted reports whether the line is a part of what the bar weighs. A thing that is
+// declared as it was bought is not: its remains are, in a line of their own.
+func (l Line) Counted() bool { return l.Role != Bought }
+
+// Declared reports whether the line is an ingredient.
+func (l Line) Declared() bool { return l.Role != Impurity && l.Role != Remains }
 
 // A Role says what a line is to a declaration.
 type Role int
@@ -87,6 +151,8 @@ const (
 	Colourant
 	Alkali   // as weighed
 	Impurity // of the alkali: weighs, and is not declared
+	Bought   // declared as bought, on the basis of what was added
+	Remains  // what is left of a thing that is declared as bought
 )
 
 // A Term is what one product of one part of one source adds to a line.
@@ -98,15 +164,23 @@ type Term struct {
 // A Product is what a part becomes.
 type Product int
 
-// The products. AsAdded is the part itself, untouched. Moisture belongs to no
-// source: it is the water of the point asked for.
+// The products. AsAdded is the part itself, untouched, and Kept what has stayed of it
+// after the cure. The soaps are the salts of an acid too. Fatty is Unreacted and
+// Unsaponified together. The last three belong to no part: the water left that was poured as water, the water left that came with things
+// that are declared as bought, and a whole source.
 const (
 	AsAdded Product = iota
+	Kept
 	SodiumSoap
 	PotassiumSoap
 	Glycerol
-	Fatty // left-over fat with what cannot saponify in it
+	Formed // water that acids set free
+	Fatty
+	Unreacted    // left-over fat
+	Unsaponified // what cannot saponify, with the alcohols of waxes
 	Moisture
+	BoughtMoisture
+	Whole
 )
 
 // A Point is one possible composition: shares of each part of each source, the
@@ -171,6 +245,19 @@ func heavy(alkali, fats float64) bool { return alkali > fats*(1+tolerance) }
 // At gives the mass of each line in grams at a point. It is the only way in
 // which saponym computes what is in a bar. The error is [ErrLyeHeavy].
 func (b *Bar) At(p Point) ([]float64, error) {
+	products, err := b.react(p)
+	if err != nil {
+		return nil, err
+	}
+	masses := make([]float64, len(b.Lines))
+	for l, line := range b.Lines {
+		masses[l] = b.weigh(line.Terms, p, products)
+	}
+	return masses, nil
+}
+
+// react gives what one gram of each part becomes at a point.
+func (b *Bar) react(p Point) ([][]saponify.Products, error) {
 	acids, esters := equivalents(b.Sources, p)
 	if heavy(p.Lye, acids+esters) {
 		return nil, ErrLyeHeavy
@@ -181,38 +268,66 @@ func (b *Bar) At(p Point) ([]float64, error) {
 	for i, s := range b.Sources {
 		products[i] = make([]saponify.Products, len(s.Parts))
 		for j, part := range s.Parts {
-			if part.Fat != nil {
+			switch {
+			case part.Fat != nil:
 				products[i][j] = part.Fat.withSAP(p.SAP[i][j]).At(extent, b.potassium)
+			case part.Acid != nil:
+				products[i][j] = part.Acid.at(b.potassium)
 			}
 		}
 	}
-	masses := make([]float64, len(b.Lines))
-	for l, line := range b.Lines {
-		for _, t := range line.Terms {
-			if t.Product == Moisture {
-				masses[l] += p.Water
-				continue
-			}
-			grams := b.Sources[t.Source].Mass * p.Shares[t.Source][t.Part]
-			masses[l] += grams * of(products[t.Source][t.Part], t.Product)
-		}
-	}
-	return masses, nil
+	return products, nil
 }
 
-// of picks what one gram of a part gives of a product.
-func of(p saponify.Products, product Product) float64 {
-	switch product {
-	case SodiumSoap:
-		return p.SodiumSoap
-	case PotassiumSoap:
-		return p.PotassiumSoap
-	case Glycerol:
-		return p.Glycerol
-	case Fatty:
-		return p.LeftOver + p.Unsaponifiable
+// weigh adds up terms at a point.
+func (b *Bar) weigh(terms []Term, p Point, products [][]saponify.Products) float64 {
+	total := 0.0
+	for _, t := range terms {
+		switch t.Product {
+		case Moisture:
+			total += b.poured * p.Water
+			continue
+		case BoughtMoisture:
+			total += (1 - b.poured) * p.Water
+			continue
+		case Whole:
+			total += b.Sources[t.Source].Mass
+			continue
+		}
+		grams := b.Sources[t.Source].Mass * p.Shares[t.Source][t.Part]
+		switch made := products[t.Source][t.Part]; t.Product {
+		case AsAdded:
+			total += grams
+		case Kept:
+			total += grams * (1 - b.Sources[t.Source].Parts[t.Part].Leaves)
+		case SodiumSoap:
+			total += grams * made.SodiumSoap
+		case PotassiumSoap:
+			total += grams * made.PotassiumSoap
+		case Glycerol:
+			total += grams * made.Glycerol
+		case Formed:
+			total += grams * made.Water
+		case Fatty:
+			total += grams * (made.LeftOver + made.Unsaponifiable + made.Alcohol)
+		case Unreacted:
+			total += grams * made.LeftOver
+		case Unsaponified:
+			total += grams * (made.Unsaponifiable + made.Alcohol)
+		}
 	}
-	return 1
+	return total
+}
+
+// Total adds up the lines that are parts of what the bar weighs.
+func (b *Bar) Total(masses []float64) float64 {
+	total := 0.0
+	for l, line := range b.Lines {
+		if line.Counted() {
+			total += masses[l]
+		}
+	}
+	return total
 }
 
 // withSAP gives the fat with another saponification value.
@@ -308,33 +423,33 @@ func (b *Bar) Least(q Question) Answer {
 
 // settle works out the bar at the middle of its sets, once all else stands. The
 // water is what a function makes of the dry mass and of the water that is there
-// before any has left: what went in, less what is dry.
+// before any has left.
 func (b *Bar) settle(water func(dry, fresh float64) (low, nominal, high float64)) error {
 	p, err := middle(b.Sources)
 	if err != nil {
 		return err
 	}
 	p.Lye = b.Lye.Middle()
-	masses, err := b.At(p)
+	products, err := b.react(p)
 	if err != nil {
 		return err
 	}
-	in, dry := 0.0, 0.0
-	for _, s := range b.Sources {
-		in += s.Mass
-	}
-	for _, m := range masses {
-		dry += m
+	dry := 0.0
+	for _, line := range b.Lines {
+		if line.Counted() {
+			dry += b.weigh(line.Terms, p, products)
+		}
 	}
 	b.exact = b.Lye.IsPoint() && !slices.ContainsFunc(b.Sources, func(s Source) bool { return !s.isExact() })
-	low, nominal, high := water(dry, max(0, in-dry))
+	low, nominal, high := water(dry, b.weigh(b.waters, p, products))
 	b.Water, b.Nominal = measure.Range{Low: low, High: high}, nominal
 	for _, at := range []struct {
 		water float64
 		into  *corner
 	}{{nominal, &b.shown}, {low, &b.driest}, {high, &b.wettest}} {
 		p.Water = at.water
-		if masses, err = b.At(p); err != nil {
+		masses, err := b.At(p)
+		if err != nil {
 			return err
 		}
 		*at.into = corner{p, masses}

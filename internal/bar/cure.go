@@ -3,6 +3,7 @@ package bar
 import (
 	"saponym/inci"
 	"saponym/internal/measure"
+	"saponym/internal/saponify"
 )
 
 // A WaterLeft is how much of the cured bar is water.
@@ -14,17 +15,23 @@ type WaterLeft struct{ Low, Nominal, High measure.Share }
 var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percent, High: 20 * measure.Percent}
 
 // Cured gives the bar after the cure. Its water is a share of the bar, but never
-// more than was there when it was poured. The error is [ErrLyeHeavy].
+// more than was there when it was poured. Melt-and-pour is wrapped when it has set:
+// one figure shows it with all its water, and the range leaves room for what a poor
+// wrapping lets go. The error is [ErrLyeHeavy].
 func (b *Batter) Cured(left WaterLeft) (*Bar, error) {
 	return b.bar(b.curedLines(), func(dry, fresh float64) (low, nominal, high float64) {
 		grams := func(share measure.Share) float64 {
 			return min(fresh, dry*share.Fraction()/(1-share.Fraction()))
 		}
+		if b.Melted {
+			return grams(left.Low), fresh, fresh
+		}
 		return grams(left.Low), grams(left.Nominal), grams(left.High)
 	})
 }
 
-// Fresh gives the bar on the day it is poured, with all its water; see [Batter.Cured].
+// Fresh gives the bar on the day it is poured, with all its water and without what
+// leaves in the cure; see [Batter.Cured].
 func (b *Batter) Fresh() (*Bar, error) {
 	return b.bar(b.curedLines(), func(_, fresh float64) (low, nominal, high float64) { return fresh, fresh, fresh })
 }
@@ -34,12 +41,25 @@ func (b *Batter) Fresh() (*Bar, error) {
 func (b *Batter) Made() (*Bar, error) {
 	var lines []Line
 	for i, s := range b.Sources {
-		if s.Role == Alkali {
-			lines = append(lines, Line{Alkali, s.Parts[0].Names, []Term{{i, 0, AsAdded}, {i, 1, AsAdded}}})
+		switch {
+		case s.Bought != nil:
+			lines = append(lines, Line{Substance, *s.Bought, []Term{{Source: i, Product: Whole}}})
+			continue
+		case s.Parts[0].Role == Alkali:
+			// A dry alkali is declared as weighed; a solution has water in it.
+			alkali := Line{Role: Alkali, Names: s.Parts[0].Names}
+			for j, part := range s.Parts {
+				if part.Role == Water && part.Names.ID != "" {
+					lines = append(lines, Line{Water, part.Names, []Term{{i, j, AsAdded}}})
+					continue
+				}
+				alkali.Terms = append(alkali.Terms, Term{i, j, AsAdded})
+			}
+			lines = append(lines, alkali)
 			continue
 		}
 		for j, part := range s.Parts {
-			lines = append(lines, Line{s.Role, part.Names, []Term{{i, j, AsAdded}}})
+			lines = append(lines, Line{part.Role, part.Names, []Term{{i, j, AsAdded}}})
 		}
 	}
 	return b.bar(lines, func(_, _ float64) (low, nominal, high float64) { return 0, 0, 0 })
@@ -47,51 +67,128 @@ func (b *Batter) Made() (*Bar, error) {
 
 // bar makes a bar with these lines.
 func (b *Batter) bar(lines []Line, water func(dry, fresh float64) (low, nominal, high float64)) (*Bar, error) {
-	bar := &Bar{Sources: b.Sources, Lye: measure.Exactly(b.Alkali.moles()), Lines: lines}
-	if b.Alkali.potassium() {
-		bar.potassium = 1
-	}
+	bar := &Bar{Sources: b.Sources, Lye: measure.Exactly(b.ForFats), Lines: lines, waters: b.waters(), potassium: b.Potassium, poured: b.poured()}
 	return bar, bar.settle(water)
 }
 
-// curedLines gives what can be declared of the finished bar.
-func (b *Batter) curedLines() []Line {
-	salt, metal := SodiumSoap, inci.Sodium
-	if b.Alkali.potassium() {
-		salt, metal = PotassiumSoap, inci.Potassium
-	}
-	var lines []Line
-	glycerin := Line{Role: Glycerin, Names: builtinNames("glycerin")}
+// waters gives the terms of all the water in the batter: what was poured, what came
+// with other things, and what acids set free.
+func (b *Batter) waters() []Term {
+	var terms []Term
 	for i, s := range b.Sources {
-		switch s.Role {
-		case Water:
-			lines = append(lines, Line{Water, s.Parts[0].Names, []Term{{Product: Moisture}}})
-			continue
-		case Alkali:
-			// What is not hydroxide in potassium hydroxide is mostly water
-			// (common practice, no source), and so is in the water left.
-			if !b.Alkali.potassium() {
-				lines = append(lines, Line{Impurity, s.Parts[1].Names, []Term{{i, 1, AsAdded}}})
+		for j, part := range s.Parts {
+			switch {
+			case part.Role == Water:
+				terms = append(terms, Term{i, j, AsAdded})
+			case part.Fat != nil, part.Acid != nil:
+				terms = append(terms, Term{i, j, Formed})
 			}
-			continue
+		}
+	}
+	return terms
+}
+
+// poured gives which part of the water that went in was poured as water. The water
+// that is left after the cure is taken to be of both sorts in that proportion: what
+// came with milk is declared with the milk. The little that acids set free, or that
+// damp alkali brings, is of the one sort or the other alike.
+func (b *Batter) poured() float64 {
+	asWater, withBought := 0.0, 0.0
+	for _, s := range b.Sources {
+		shares, err := s.Shares.Middle()
+		if err != nil {
+			continue // such a batter is not poured
 		}
 		for j, part := range s.Parts {
-			if part.Fat == nil {
-				lines = append(lines, Line{s.Role, part.Names, []Term{{i, j, AsAdded}}})
-				continue
+			switch {
+			case part.Role != Water || part.Names.ID == "":
+			case s.Bought != nil:
+				withBought += s.Mass * shares[j]
+			default:
+				asWater += s.Mass * shares[j]
 			}
-			lines = append(lines,
-				Line{Salt, saltNames(part.Names.ID, metal), []Term{{i, j, salt}}},
-				Line{LeftOver, part.Names, []Term{{i, j, Fatty}}})
-			glycerin.Terms = append(glycerin.Terms, Term{i, j, Glycerol})
 		}
 	}
-	return append(lines, glycerin)
+	if asWater+withBought == 0 {
+		return 1
+	}
+	return asWater / (asWater + withBought)
+}
+
+// curedLines gives what can be declared of the finished bar, and what else it holds.
+func (b *Batter) curedLines() []Line {
+	var lines []Line
+	water := Line{Water, builtinNames("water"), []Term{{Product: Moisture}}}
+	glycerin := Line{Role: Glycerin, Names: builtinNames("glycerin")}
+	moist := Line{Role: Remains, Terms: []Term{{Product: BoughtMoisture}}}
+	for i, s := range b.Sources {
+		remains := Line{Role: Remains}
+		if s.Bought != nil {
+			lines = append(lines, Line{Bought, *s.Bought, []Term{{Source: i, Product: Whole}}})
+			remains.Names = *s.Bought
+		}
+		for j, part := range s.Parts {
+			if part.Fat != nil {
+				glycerin.Terms = append(glycerin.Terms, Term{i, j, Glycerol})
+			}
+			made := b.made(i, j, part)
+			if s.Bought == nil {
+				lines = append(lines, made...)
+				continue
+			}
+			for _, line := range made {
+				remains.Terms = append(remains.Terms, line.Terms...)
+			}
+		}
+		if s.Bought != nil {
+			lines = append(lines, remains)
+		}
+	}
+	return append(lines, water, glycerin, moist)
+}
+
+// allOfIt is the superfat below which all of the fat has become soap: only rounding
+// makes a difference.
+const allOfIt = 1e-9
+
+// made gives the lines of what one part has become, without glycerin and water.
+func (b *Batter) made(i, j int, part Part) []Line {
+	var salts []Line
+	salt := func(role Role, product Product, names Names, of float64) {
+		if of > 0 {
+			salts = append(salts, Line{role, names, []Term{{i, j, product}}})
+		}
+	}
+	switch {
+	case part.Fat != nil:
+		salt(Salt, SodiumSoap, saltNames(part.Names.ID, inci.Sodium), 1-b.Potassium)
+		salt(Salt, PotassiumSoap, saltNames(part.Names.ID, inci.Potassium), b.Potassium)
+		left := Line{LeftOver, part.Names, []Term{{i, j, Fatty}}}
+		if b.Superfat() <= allOfIt && part.Fat.Inert == 0 && part.Fat.Kind != saponify.WaxEster {
+			left.Role = Remains // what cannot saponify is no ingredient of its own
+		}
+		return append(salts, left)
+	case part.Acid != nil:
+		salt(Substance, SodiumSoap, part.Acid.Sodium, 1-b.Potassium)
+		salt(Substance, PotassiumSoap, part.Acid.Potassium, b.Potassium)
+		return salts
+	case part.Role == Alkali, part.Role == Water:
+		return nil // it is in the salts, and in the water left
+	}
+	return []Line{{part.Role, part.Names, []Term{{i, j, Kept}}}}
+}
+
+// unsaponified reports whether a line is what cannot saponify of one fat.
+func (l Line) unsaponified() bool {
+	return l.Role == Remains && len(l.Terms) == 1 && l.Terms[0].Product == Fatty
 }
 
 // saltNames gives the name of a fat's soap, from the list only.
 func saltNames(id string, metal inci.Metal) Names {
 	fat, _ := inci.FatByID(id)
-	s := fat.Salt(metal)
+	return soapNames(fat.Salt(metal))
+}
+
+func soapNames(s inci.Salt) Names {
 	return Names{US: s.Text, EU: s.Text, Analogy: s.Status == inci.FormedByAnalogy}
 }

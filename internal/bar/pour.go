@@ -2,12 +2,8 @@ package bar
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
-	"strings"
 
-	"saponym/inci"
 	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
@@ -20,57 +16,84 @@ const (
 	RuleKind            = "BAR-KIND"          // a material that does not say what it is, or is of no use where it stands
 	RuleNoSAP           = "BAR-SAP"           // an oil without a saponification value or a name of its soap
 	RuleSAPRange        = "BAR-SAP-RANGE"     // a stated saponification value that its oils do not have
+	RuleProfile         = "BAR-PROFILE"       // a stated saponification value that the stated fatty acids do not give
 	RuleFigures         = "BAR-FIGURES"       // figures of a fat that are impossible
-	RuleUnproved        = "BAR-UNPROVED"      // known too loosely, or in a way this version cannot compute
+	RuleUnproved        = "BAR-UNPROVED"      // known too loosely to say what is in the bar
 	RuleLyeAmount       = "BAR-LYE-AMOUNT"    // no alkali, or not said how much
 	RuleLyeHeavy        = "BAR-LYE-HEAVY"     // more alkali than the fats can bind
 	RuleLyeMargin       = "BAR-LYE-MARGIN"    // lye-heavy if the oils are at the low end of their species
 	RuleLateOil         = "BAR-LATE-OIL"      // an oil kept back from lye that is still there
 	RulePurity          = "BAR-PURITY"        // the purity of the alkali is not stated, or is unusual
+	RuleCarbonate       = "BAR-CARBONATE"     // carbonate in the alkali is not counted
+	RuleStrength        = "BAR-LYE-STRENGTH"  // a lye stronger than alkali dissolves, or near it
+	RuleWater           = "BAR-WATER"         // liquids that bring more water than the lye is to have
 	RuleUnlisted        = "BAR-UNLISTED"      // a substance that is not among the built-in ones
 	RuleAmbiguous       = "BAR-AMBIGUOUS"     // a name that several substances share
 	RuleBlend           = "BAR-CONTRADICTION" // a statement that no composition satisfies
+	RuleWax             = "BAR-WAX"           // a wax, of which a cold process takes up an uncertain part
+	RuleSugar           = "BAR-SUGAR"         // sugars that may take up some of the lye
+	RuleReacts          = "BAR-REACTS"        // lye changes a thing in a way that is not reckoned
+	RuleLeaves          = "BAR-LEAVES"        // something that evaporates, and it is not said how much of it stays
+	RuleSize            = "BAR-SIZE"          // a size that cannot be reached
+	RuleMould           = "BAR-MOULD"         // no such mould, or one that is too small
+	RuleCrumbs          = "BAR-CRUMBS"        // finished soap of which the making or the water is not known
 )
 
-// citeLye is why a lye-heavy bar is stopped: no paragraph of law, but chemistry.
-const citeLye = "mass balance of saponification (ISO 3657: saponification value); the alkali left over is free sodium or potassium hydroxide, which burns skin"
-
 // A Batter is a formula with its weights worked out: what goes on the scale, and
-// the sources that the bar is made of. Weights are in grams.
+// the sources that the bar is made of. Weights are in grams, amounts of alkali in
+// moles.
 type Batter struct {
-	Formula string      // its id
-	At      finding.Pos // where the formula says its name
-	Oils    float64     // in the pot, by which the trade reckons shares
-	Alkali  AlkaliWeight
-	Water   float64 // poured with the alkali
-	Fats    float64 // mol of alkali that all saponified fats bind
-	Sources []Source
-	Scents  []Scent
+	Formula   string      // its id
+	At        finding.Pos // where the formula says its name
+	Oils      float64     // in the pot, or of the base, by which the trade reckons shares
+	Alkalis   []AlkaliWeight
+	Water     float64 // poured with the alkali as plain water
+	Strength  float64 // hydroxide in the lye jug, of hydroxide and water there, 0 to 1
+	Fats      float64 // mol of alkali that all saponified fats bind
+	Acids     float64 // mol of alkali that is taken up by other things
+	ForFats   float64 // mol of alkali that is left for the fats
+	Potassium float64 // mole fraction of the alkali that is potassium hydroxide
+	Melted    bool    // from a melt-and-pour base
+	Volume    float64 // ml that it takes up in the mould, about
+	Portions  []Portion
+	Sources   []Source
+	Scents    []Scent
 }
 
-// An AlkaliWeight is what is weighed of the alkali.
+// An AlkaliWeight is what is weighed of one alkali.
 type AlkaliWeight struct {
-	Name   string // "sodium hydroxide"
-	Pure   float64
-	Weigh  float64
-	purity float64
+	Name     string // "sodium hydroxide"
+	Pure     float64
+	Weigh    float64 // dry, or of the solution
+	Solution string  // the name of a ready-made solution; "" for dry alkali
 }
 
-// A Scent is a source of which the supplier states allergens and limits.
+// A Portion is a part of the batter that is taken out before anything is added.
+type Portion struct {
+	Name  string
+	Share float64
+	Mass  float64
+}
+
+// A Scent is a thing of which the supplier states allergens and limits.
 type Scent struct {
-	Source    int // index into Batter.Sources
+	Source    int     // index into Batter.Sources
+	Mass      float64 // g
 	Material  string
 	Statement []formula.Allergen // none where the supplier gave none
 	MaxUse    *formula.MaxUse    // nil where the supplier gave none
 }
 
 // Saponified gives the share of the fats' equivalents that the alkali takes up:
-// above 1 the bar is lye-heavy.
-func (b *Batter) Saponified() float64 { return b.Alkali.moles() / b.Fats }
+// above 1 the bar is lye-heavy. Without fats it is not a number.
+func (b *Batter) Saponified() float64 { return b.ForFats / b.Fats }
 
 // Superfat gives the part of the fats' equivalents that stays unbound. It is
 // below nought for a lye-heavy bar; it is never clamped.
 func (b *Batter) Superfat() float64 { return 1 - b.Saponified() }
+
+// HasLye reports whether soap is made, and not only melted.
+func (b *Batter) HasLye() bool { return len(b.Alkalis) > 0 }
 
 // Mass gives all that was weighed.
 func (b *Batter) Mass() float64 {
@@ -81,23 +104,20 @@ func (b *Batter) Mass() float64 {
 	return total
 }
 
-func (a AlkaliWeight) potassium() bool { return formula.ID(a.Name) == "potassium-hydroxide" }
-
-func (a AlkaliWeight) molarMass() float64 {
-	if a.potassium() {
-		return inci.MolarMassKOH
-	}
-	return inci.MolarMassNaOH
-}
-
-// moles gives the hydroxide that is weighed.
-func (a AlkaliWeight) moles() float64 { return a.Pure / a.molarMass() }
-
 // Pour works out the weights of a formula that was read without a stop. The
 // batter is nil where a finding says that the weights cannot be known.
 func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Finding) {
-	p := pourer{formula: f, library: library, batter: &Batter{Formula: f.ID, At: f.Name.At}}
-	for _, step := range []func(){p.refuse, p.weighPot, p.weighAdditions, p.weighLye, p.judgeLye} {
+	return pour(f, library, nil)
+}
+
+// pour is Pour for a batch whose bars go into others: those are told by their codes.
+func pour(f formula.Formula, library formula.Library, into []string) (*Batter, []finding.Finding) {
+	p := pourer{formula: f, library: library, into: into, batter: &Batter{Formula: f.ID, At: f.Name.At}}
+	steps := []func(){p.readPot, p.readAdditions, p.readLye, p.readLiquids, p.size, p.weigh, p.judgeLye, p.judgeWaxes, p.judgeSugars}
+	if len(f.Base) > 0 {
+		steps = []func(){p.readBase, p.readAdditions, p.size, p.weigh}
+	}
+	for _, step := range steps {
 		if step(); p.stopped {
 			return nil, p.findings
 		}
@@ -109,8 +129,12 @@ func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Findin
 type pourer struct {
 	formula  formula.Formula
 	library  formula.Library
+	into     []string // codes of batches that this one goes into as crumbs
 	batter   *Batter
-	scale    float64 // by which weights that are typed in the formula scale
+	items    []item
+	lye      lye
+	oils     float64                    // g in the pot, or of the base, once the size is known
+	scale    func(oils float64) float64 // of weights that are typed in the formula
 	findings []finding.Finding
 	stopped  bool // the weights cannot be known
 }
@@ -125,64 +149,14 @@ func (p *pourer) stop(rule string, at finding.Pos, message, remedy string) {
 	p.stopped = true
 }
 
-// unproved refuses what cannot be computed by this version.
-func (p *pourer) unproved(at finding.Pos, what, remedy string) {
-	p.stop(RuleUnproved, at, what+" is not worked out by this version: what is in the bar is unproved, and no label is made of it", remedy)
-}
-
 // loose stops labels of what is known as a set only. Its middle can be reckoned.
 func (p *pourer) loose(at finding.Pos, what, remedy string) {
 	p.report(finding.Stop, RuleUnproved, at, what+", so the order of the ingredients is unproved, and no label is made of it", remedy)
 }
 
-// refuse stops at the parts of a formula that cannot be computed yet.
-func (p *pourer) refuse() {
-	f := p.formula
-	if f.Size.Batter.Given() {
-		p.unproved(f.Size.Batter.At, "a size by the weight of the batter", "give the weight of the oils: size: {oils: 1000 g}")
-	}
-	if f.Size.Mould.Given() {
-		p.unproved(f.Size.Mould.At, "a size by a mould", "give the weight of the oils: size: {oils: 1000 g}")
-	}
-	if len(f.Base) > 0 {
-		p.unproved(f.Base[0].Material.At, "a bar made from a ready-made base", "label bars that are made from oils and lye")
-		return
-	}
-	if f.Lye.Solution.Given() {
-		p.unproved(f.Lye.Solution.At, "a ready-made lye solution", "give the alkali, and the water that is in the solution")
-		return
-	}
-	for i, a := range f.Lye.Alkalis {
-		if i > 0 {
-			p.unproved(a.Name.At, "a lye of two alkalis", "use one alkali")
-		}
-		if a.Carbonate.Given() {
-			p.unproved(a.Carbonate.At, "carbonate in the alkali", "give the purity as hydroxide by mass, and leave the carbonate out")
-		}
-	}
-	if len(f.Lye.Alkalis) == 0 {
-		p.stop(RuleLyeAmount, f.Lye.At, "there is no alkali in the lye", "write alkali: sodium hydroxide")
-	}
-	for _, l := range f.Lye.Liquids {
-		p.unproved(l.Material.At, "a liquid in place of water", "use water")
-	}
-}
-
-// weighPot makes sources of the oils in the pot.
-func (p *pourer) weighPot() {
-	f := p.formula
-	typed := 0.0
-	for _, in := range f.Pot {
-		typed += in.Weight.V.Grams()
-	}
-	p.batter.Oils, p.scale = typed, 1
-	if f.Size.Oils.Given() {
-		p.batter.Oils = f.Size.Oils.V.Grams()
-		if typed > 0 {
-			p.scale = p.batter.Oils / typed
-		}
-	}
-	for i, in := range f.Pot {
+// readPot makes items of the oils in the pot.
+func (p *pourer) readPot() {
+	for i, in := range p.formula.Pot {
 		m, ok := p.material(in.Material)
 		if !ok {
 			continue
@@ -191,85 +165,100 @@ func (p *pourer) weighPot() {
 			p.stop(RuleKind, in.Material.At, fmt.Sprintf("%q is no oil: its kind is %q, and lye has nothing to saponify in it", in.Material.V, m.Kind), "move it to add")
 			continue
 		}
-		grams := in.Weight.V.Grams() * p.scale
-		if in.Share.Given() {
-			grams = in.Share.V.Fraction() * p.batter.Oils
-		}
-		p.source(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, grams, true)
+		it := p.amount(in.Amount, formula.Text{})
+		it.inPot = true
+		p.item(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, it, Work{When: ToPot}, true)
 	}
 }
 
-func (p *pourer) weighAdditions() {
+// readBase makes items of what is melted.
+func (p *pourer) readBase() {
+	for i, in := range p.formula.Base {
+		m, ok := p.material(in.Material)
+		if !ok {
+			continue
+		}
+		it := p.amount(in.Amount, formula.Text{})
+		it.inPot = true
+		ref := fmt.Sprintf("base[%d] %s", i, m.ID)
+		switch m.Kind {
+		case formula.KindBase:
+			p.batter.Melted = true
+			p.crumbs(ref, in.Material, m, it, Work{When: ToPot})
+		case formula.KindSoap:
+			p.crumbs(ref, in.Material, m, it, Work{When: ToPot})
+		default:
+			p.stop(RuleKind, in.Material.At, fmt.Sprintf("%q is no finished soap: its kind is %q", in.Material.V, m.Kind), "name the base, whose kind is base or soap; what is stirred into it stands under add")
+		}
+	}
+}
+
+func (p *pourer) readAdditions() {
 	for i, a := range p.formula.Add {
 		p.add(i, a)
 	}
 }
 
-// add makes a source of one addition and of what it is stirred in with.
+// stages are the words of a formula for when a thing goes in.
+var stages = map[string]Stage{"lye": ToLye, "oils": ToOils, "": AtTrace, "trace": AtTrace, "after": After, "top": OnTop}
+
+// add makes items of one addition and of what it is stirred in with.
 func (p *pourer) add(i int, a formula.Addition) {
+	ref := fmt.Sprintf("add[%d]", i)
+	work := Work{When: stages[a.At.V], Portion: a.In.V}
 	if a.Batch.Given() {
-		p.unproved(a.Batch.At, "the use of another batch's bars as crumbs", "leave the crumbs out, or label the bars another way for now")
+		p.ownCrumbs(ref+" "+a.Batch.V, a.Batch, p.amount(a.Amount, a.In), work)
 		return
 	}
 	m, ok := p.material(a.Material)
 	if !ok {
 		return
 	}
-	if a.Stays.Given() {
-		p.unproved(a.Stays.At, "a material that leaves in the cure", "leave it out, or leave out how much of it stays")
-		return
+	it := p.amount(a.Amount, a.In)
+	it.stays = a.Stays
+	before := len(p.items)
+	p.addition(ref+" "+m.ID, a, a.Material, m, it, work)
+	if len(p.items) == before {
+		return // a finding says why
 	}
-	grams := p.amount(a.Amount, a.In)
-	saponified := false
-	switch m.Kind {
-	case formula.KindOil, formula.KindOilBlend:
-		saponified = p.meetsLye(a)
-	case formula.KindFragrance, formula.KindEssentialOil:
-		p.batter.Scents = append(p.batter.Scents, Scent{len(p.batter.Sources), m.ID, m.Allergens, m.MaxUse})
-	case formula.KindColourant, formula.KindAdditive:
-	default:
-		p.unproved(a.Material.At, fmt.Sprintf("what becomes of %q, whose kind is %q,", a.Material.V, m.Kind), "leave it out, or use an additive that passes through lye unchanged")
-		return
-	}
-	p.source(fmt.Sprintf("add[%d] %s", i, m.ID), a.Material, m, grams, saponified)
+	work.With = before + 1
 	for j, with := range a.With {
 		carrier, ok := p.material(with.Material)
-		if !ok {
-			continue
+		if ok {
+			p.addition(fmt.Sprintf("%s.with[%d] %s", ref, j, carrier.ID), a, with.Material, carrier, p.amount(with.Amount, a.In), work)
 		}
-		if carrier.Kind != formula.KindOil && carrier.Kind != formula.KindOilBlend {
-			p.unproved(with.Material.At, fmt.Sprintf("%q, whose kind is %q, as a carrier", with.Material.V, carrier.Kind), "use an oil, or add it on a line of its own")
-			continue
-		}
-		p.source(fmt.Sprintf("add[%d].with[%d] %s", i, j, carrier.ID), with.Material, carrier, p.amount(with.Amount, a.In), p.meetsLye(a))
 	}
 }
 
-// meetsLye reports whether an oil that is added late still meets lye. Added to
-// cold soap it does, as late as the trace; only after a full cook it does not.
+// addition makes an item of a material that stands under add.
+func (p *pourer) addition(ref string, a formula.Addition, use formula.Text, m formula.Material, it item, work Work) {
+	late := a.At.V == "after" || a.At.V == "top"
+	switch m.Kind {
+	case formula.KindOil, formula.KindOilBlend:
+		if late && p.meetsLye(a) {
+			p.stop(RuleLateOil, a.At.At, fmt.Sprintf("%q is to stay an oil, but in a cold process lye is still there to take it up", use.V), "add it at trace, or make the soap by the hot process")
+			return
+		}
+		p.item(ref, use, m, it, work, !late && p.hasLye())
+	case formula.KindFragrance, formula.KindEssentialOil, formula.KindColourant, formula.KindAdditive, formula.KindLiquid:
+		p.item(ref, use, m, it, work, p.meetsLye(a))
+	case formula.KindSoap, formula.KindBase:
+		p.crumbs(ref, use, m, it, work)
+	default:
+		p.stop(RuleKind, use.At, fmt.Sprintf("%q is alkali: its kind is %q, and it would take up fat without being counted", use.V, m.Kind), "write it under lye")
+	}
+}
+
+// meetsLye reports whether what is added still meets lye. Added to cold soap it does,
+// as late as it may be; only after a full cook it does not, nor does it in a base that
+// is melted.
 func (p *pourer) meetsLye(a formula.Addition) bool {
-	if a.At.V != "after" && a.At.V != "top" {
-		return true
-	}
-	if p.formula.Process.V != "hot" {
-		p.stop(RuleLateOil, a.At.At, fmt.Sprintf("%q is to stay an oil, but in a cold process lye is still there to take it up", a.Material.V), "add it at trace, or make the soap by the hot process")
-	}
-	return false
+	late := a.At.V == "after" || a.At.V == "top"
+	return p.hasLye() && !(late && p.formula.Process.V == "hot")
 }
 
-// amount gives the grams of an addition; a share is of the oils of its portion.
-func (p *pourer) amount(a formula.Amount, portion formula.Text) float64 {
-	if a.Weight.Given() {
-		return a.Weight.V.Grams() * p.scale
-	}
-	grams := a.Share.V.Fraction() * p.batter.Oils
-	for _, q := range p.formula.Portions {
-		if portion.Given() && q.Name.V == portion.V {
-			grams *= q.Share.V.Fraction()
-		}
-	}
-	return grams
-}
+// hasLye reports whether soap is made, and not only melted.
+func (p *pourer) hasLye() bool { return len(p.formula.Base) == 0 }
 
 // Unknown gives a finding for each material of a formula that is not known, for a
 // formula that is not whole enough to be poured.
@@ -277,6 +266,9 @@ func Unknown(f formula.Formula, library formula.Library) []finding.Finding {
 	p := pourer{library: library}
 	for _, in := range slices.Concat(f.Pot, f.Base) {
 		p.material(in.Material)
+	}
+	for _, l := range f.Lye.Liquids {
+		p.material(l.Material)
 	}
 	for _, a := range f.Add {
 		p.material(a.Material)
@@ -312,36 +304,76 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 	return m, true
 }
 
-// source adds a weighed thing to the batter.
-func (p *pourer) source(ref string, at formula.Text, m formula.Material, grams float64, saponified bool) {
-	s := Source{Ref: ref, At: at.At, Role: roleOf(m.Kind), Mass: grams, Shares: shares(m)}
+// item makes an item of a material. What lye does to it hangs on whether it meets
+// any.
+func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item, work Work, meetsLye bool) {
+	isOil := m.Kind == formula.KindOil || m.Kind == formula.KindOilBlend
+	work.Name = commonName(m)
+	s := Source{Ref: ref, At: use.At, Work: work, Shares: shares(m)}
+	ok := false
+	if moist, has := p.moisture(m); has {
+		ok = p.bought(&s, m, moist, use, meetsLye)
+	} else {
+		s.Parts, ok = p.parts(m, use, meetsLye)
+	}
+	if !ok {
+		return
+	}
 	middle, err := s.Shares.Middle()
 	if err != nil {
-		p.stop(RuleBlend, at.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
+		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
 		return
 	}
-	var ok bool
-	if s.Parts, ok = p.parts(m, at, saponified); !ok {
-		return
+	if isOil && meetsLye && len(m.Contains) > 1 {
+		p.scaleToStated(m, s.Parts, middle)
 	}
-	if saponified && len(m.Contains) > 1 {
-		switch {
-		case m.SAP != nil:
-			p.scaleToStated(m, s.Parts, middle)
-		case len(m.FattyAcids) > 0:
-			p.unproved(m.FattyAcids[0].Code.At, fmt.Sprintf("a profile of fatty acids for a blend such as %q", m.ID), "give the saponification value of the blend, or leave the profile out")
-			return
-		}
+	p.evaporates(&s, m, it.stays, use)
+	p.set(s, m, use)
+	if m.Kind == formula.KindFragrance || m.Kind == formula.KindEssentialOil {
+		p.batter.Scents = append(p.batter.Scents, Scent{Source: len(p.items), Material: m.ID, Statement: m.Allergens, MaxUse: m.MaxUse})
 	}
-	// A set of shares stops labels, but not the reckoning: its middle is shown.
+	it.source, it.middle = s, middle
+	p.items = append(p.items, it)
+}
+
+// set stops labels of what is known as a set of shares, but not the reckoning: its
+// middle is shown.
+func (p *pourer) set(s Source, m formula.Material, use formula.Text) {
 	_, exact := s.Shares.Point()
 	if len(m.Contains) == 1 && m.Contains[0].Share.Given() && m.Contains[0].Share.V.Low < measure.Whole {
 		exact = false // what makes up the rest is not listed
 	}
 	if !exact {
-		p.loose(at.At, fmt.Sprintf("of %q only an order or a range is known", m.ID), fmt.Sprintf("ask the supplier for the percentage of each part, and write it in materials/%s.yaml", m.ID))
+		p.loose(use.At, fmt.Sprintf("of %q only an order or a range is known", m.ID), fmt.Sprintf("ask the supplier for the percentage of each part, and write it in materials/%s.yaml", m.ID))
 	}
-	p.batter.Sources = append(p.batter.Sources, s)
+}
+
+// evaporates says how much of a thing leaves in the cure: what the formula says, or
+// the part that is known to evaporate.
+func (p *pourer) evaporates(s *Source, m formula.Material, stays formula.Share, use formula.Text) {
+	if stays.Given() {
+		for j, part := range s.Parts {
+			if part.Fat != nil || part.Acid != nil {
+				p.stop(RuleLeaves, stays.At, fmt.Sprintf("%q reacts with the lye, so it cannot leave", use.V), "take stays out")
+				return
+			}
+			if part.Role != Water {
+				s.Parts[j].Leaves = 1 - stays.V.Fraction()
+			}
+		}
+		return
+	}
+	if s.Bought == nil && isVolatile(s.Parts) {
+		p.report(finding.Warn, RuleLeaves, use.At, fmt.Sprintf("%q evaporates, and how much of it stays in the bar is not said; it is reckoned as if all of it did", use.V), "write stays: 0% where the bars have lost all of it when they are sold")
+	}
+}
+
+// commonName gives what a material is called at the pot.
+func commonName(m formula.Material) string {
+	if m.Name.V != "" {
+		return m.Name.V
+	}
+	return m.ID
 }
 
 // roleOf gives what a material is to a declaration as long as lye leaves it alone.
@@ -373,144 +405,4 @@ func shares(m formula.Material) blend.Union {
 		}
 	}
 	return blend.Union{set}
-}
-
-// usualPurity is from what share of hydroxide on an alkali is sold for soap: the
-// national formulary asks for 95 % of sodium hydroxide and 85 % of potassium
-// hydroxide (USP 28, NF 23), and what is below 80 % is a slip more often than not.
-const (
-	usualPurity = 0.80
-	leastPurity = 0.50
-)
-
-// weighLye works out alkali and water and adds them as sources.
-func (p *pourer) weighLye() {
-	b, lye := p.batter, p.formula.Lye
-	at, err := middle(b.Sources)
-	if err != nil {
-		return // reported by source
-	}
-	acids, esters := equivalents(b.Sources, at)
-	b.Fats = acids + esters
-	alkali := lye.Alkalis[0]
-	b.Alkali = AlkaliWeight{Name: strings.ReplaceAll(formula.ID(alkali.Name.V), "-", " "), purity: 1}
-	if alkali.Purity.Given() {
-		b.Alkali.purity = alkali.Purity.V.Fraction()
-		if b.Alkali.purity < leastPurity {
-			p.stop(RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %s is that of no %s: more than half of it would be something else, which would stay in the bar", strconv.FormatFloat(alkali.Purity.V.Percent(), 'f', -1, 64)+" %", b.Alkali.Name), "compare it with the supplier's certificate")
-			return
-		}
-		if b.Alkali.purity < usualPurity {
-			p.report(finding.Warn, RulePurity, alkali.Purity.At, fmt.Sprintf("a purity of %s is far below what %s is sold with", strconv.FormatFloat(alkali.Purity.V.Percent(), 'f', -1, 64)+" %", b.Alkali.Name), "compare it with the supplier's certificate")
-		}
-	} else {
-		p.report(finding.Note, RulePurity, alkali.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", b.Alkali.Name), "write purity: 98% or what the supplier's certificate says")
-	}
-	switch {
-	case lye.Weight.Given():
-		b.Alkali.Weigh = lye.Weight.V.Grams() * p.scale
-	case lye.Ratio != nil:
-		b.Alkali.Weigh = lye.Ratio.Alkali.V.Grams() / lye.Ratio.Oils.V.Grams() * b.Oils
-	case lye.Superfat.Given():
-		b.Alkali.Weigh = (1 - lye.Superfat.V.Fraction()) * b.Fats * b.Alkali.molarMass() / b.Alkali.purity
-	default:
-		p.stop(RuleLyeAmount, lye.At, "how much alkali is poured is not said", "write superfat: 5%, or the weight of the alkali")
-		return
-	}
-	b.Alkali.Pure = b.Alkali.Weigh * b.Alkali.purity
-	if !(b.Alkali.Pure > 0) {
-		p.stop(RuleLyeAmount, lye.At, "no alkali is poured, so nothing becomes soap", "write a superfat below 100 %, or the weight of the alkali")
-		return
-	}
-	switch w := lye.Water; {
-	case w.Weight.Given():
-		b.Water = w.Weight.V.Grams() * p.scale
-	case w.Strength.Given():
-		c := w.Strength.V.Fraction()
-		b.Water = b.Alkali.Weigh * (1 - c) / c
-	case w.OfOils.Given():
-		b.Water = w.OfOils.V.Fraction() * b.Oils
-	case w.PerLye.Given():
-		b.Water = w.PerLye.V * b.Alkali.Weigh
-	}
-	// What is not hydroxide in the alkali is a part of its own.
-	b.Sources = append(b.Sources,
-		Source{
-			Ref: "lye " + b.Alkali.Name, At: alkali.Name.At, Role: Alkali, Mass: b.Alkali.Weigh,
-			Shares: blend.Exactly(b.Alkali.purity, 1-b.Alkali.purity), Parts: []Part{{Names: builtinNames(formula.ID(b.Alkali.Name))}, {}},
-		},
-		Source{
-			Ref: "lye.water", At: alkali.Name.At, Role: Water, Mass: b.Water,
-			Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water")}},
-		})
-}
-
-// judgeLye stops a lye-heavy formula, and warns of one that would be lye-heavy if
-// its oils stood at the low end of what handbooks print for their species.
-func (p *pourer) judgeLye() {
-	b := p.batter
-	at := p.formula.Lye.Alkalis[0].Name.At
-	if heavy(b.Alkali.moles(), b.Fats) {
-		over := (b.Alkali.moles() - b.Fats) * b.Alkali.molarMass() / b.Alkali.purity
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy: its fats can bind %.2f g of this %s, and %.2f g are poured (superfat %.2f %%)", b.Alkali.Weigh-over, b.Alkali.Name, b.Alkali.Weigh, 100*b.Superfat()),
-			Remedy:  fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", math.Ceil(10*over)/10, b.Alkali.Name),
-		})
-		return
-	}
-	least, most := p.spread(func(r measure.Range) float64 { return r.Low }), p.spread(func(r measure.Range) float64 { return r.High })
-	if heavy(b.Alkali.moles(), most) {
-		// Only a lot whose figure its oils do not have in the books gets here.
-		f := finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(b.Alkali.moles()/most-1)),
-			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
-		}
-		if p.stopped = p.confirmed(); !p.stopped {
-			f.Level = finding.Warn
-			f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
-		}
-		p.findings = append(p.findings, f)
-		return
-	}
-	if heavy(b.Alkali.moles(), least) {
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
-			Cite:    "published saponification ranges of the oils, as held in the built-in data with their sources",
-			Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the usual values the superfat is %.1f %%", 100*(b.Alkali.moles()/least-1), 100*b.Superfat()),
-			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-least/b.Fats))/10),
-		})
-	}
-}
-
-// spread gives the moles of alkali that the fats bind when each stands at one end
-// of its published range. Those without a range keep their own figure.
-func (p *pourer) spread(end func(measure.Range) float64) float64 {
-	at, err := middle(p.batter.Sources)
-	if err != nil {
-		return p.batter.Fats // reported by source
-	}
-	for i, s := range p.batter.Sources {
-		for j, part := range s.Parts {
-			if part.Fat != nil && part.Fat.Published != (measure.Range{}) {
-				at.SAP[i][j] = end(part.Fat.Published)
-			}
-		}
-	}
-	acids, esters := equivalents(p.batter.Sources, at)
-	return acids + esters
-}
-
-// confirmed reports whether the text of every published range that the fats are
-// judged by was read.
-func (p *pourer) confirmed() bool {
-	for _, s := range p.batter.Sources {
-		for _, part := range s.Parts {
-			if part.Fat != nil && part.Fat.Published != (measure.Range{}) && !part.Fat.Confirmed {
-				return false
-			}
-		}
-	}
-	return true
 }

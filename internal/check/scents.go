@@ -23,17 +23,14 @@ func Scents(batter *bar.Batter) ([]finding.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	total := 0.0
 	_, driest, _ := cured.Masses()
-	for _, m := range driest {
-		total += m
-	}
+	total := cured.Total(driest)
 	var found []finding.Finding
 	for _, s := range batter.Scents {
 		if s.MaxUse == nil {
 			continue
 		}
-		grams := batter.Sources[s.Source].Mass
+		grams := s.Mass
 		for _, limit := range s.MaxUse.ByCategory {
 			if limit.Category != barSoap || !measure.Exceeds(measure.MassUp(grams), measure.MassDown(total), limit.Share.V) {
 				continue

@@ -109,6 +109,18 @@ func (a *app) demoFormula(t task, id string) ([]finding.Finding, error) {
 		}
 		fmt.Fprintf(&files, "  %-10s %s: %s on %s\n", m, l.File, plural(l.Labels, "band"), plural(l.Sheets, "sheet"))
 	}
+	b, err := compile.MakeBench(t.folder, compile.BenchOrder{Formula: id})
+	if err != nil {
+		return nil, err
+	}
+	if b.Batter != nil {
+		file, err := a.writeBench(t, &b, benchRun{out: out})
+		if err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&files, "  %-10s %s: the sheet to work from\n", "bench", file)
+		found = gather(found, b.Findings)
+	}
 	text := lists.String() + proofs.String() + "\n"
 	for _, f := range found {
 		text += f.Text()

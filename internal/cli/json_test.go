@@ -148,7 +148,20 @@ var (
 		"formula": text, "market": markets, "on": matching("2026-11-26"), "style": matching("as-cured|as-made"), "text": text,
 		"ingredients": list(0, ingredient),
 		"allergens":   list(0, object(map[string]shape{"name": text, "percent": computed, "printed": boolean})),
+		"soap_share?": object(map[string]shape{"soap_g": computed, "non_volatile_g": computed, "scent_g": number, "low_percent": computed, "high_percent": computed}),
 		"findings":    list(0, finding),
+	})
+	benched = object(map[string]shape{
+		"formula": text, "oils_g": orNull(number), "water_g": orNull(computed), "superfat_percent": orNull(number), "saponified_share": orNull(number),
+		"lye_strength_percent": orNull(number), "pdf": text,
+		"alkali":   list(0, object(map[string]shape{"name": matching("sodium hydroxide|potassium hydroxide"), "pure_g": computed, "weigh_g": computed, "solution?": text})),
+		"weights":  list(0, object(map[string]shape{"ref": text, "name": text, "weigh_g": number, "when": matching("pot|lye|oils|trace|after|top"), "portion?": text})),
+		"portions": list(0, object(map[string]shape{"name": text, "share": number, "batter_g": number})),
+		"bar": orNull(object(map[string]shape{
+			"soap_g": computed, "glycerol_g": computed, "water_g": computed, "leftover_oil_g": number, "unsaponifiable_g": number,
+			"salts_g": number, "other_g": number, "total_g": computed,
+		})),
+		"findings": list(0, finding),
 	})
 	labelled = object(map[string]shape{
 		"formula": text, "market": markets, "pdf": text, "sheets": whole, "labels": whole,
@@ -244,11 +257,15 @@ func TestJSONContracts(t *testing.T) {
 		{"label hay-meadow --market all --batch 26330-01", 0, list(2, labelled)},
 		{"label hay-meadow --batch 26330-01", 0, list(2, labelled)},
 		{"label heavy --market us-soap", 1, labelled},
+		{"bench hay-meadow", 0, benched},
+		{"bench two-tides --mould slab --format text", 0, benched},
+		{"bench patchwork --stock a4", 0, benched},
+		{"bench heavy", 1, benched},
 		{"check hay-meadow", 0, checked},
 		{"check hay-meadow --market eu", 0, checked},
 		{"check hay-meadow hemp-field", 0, list(2, checked)},
 		{"check heavy", 1, checked},
-		{"check", 1, list(6, checked)},
+		{"check", 1, list(8, checked)},
 	} {
 		t.Run(tt.args, func(t *testing.T) {
 			code, stdout, stderr := run(append(strings.Fields(tt.args), "--shop", dir, "--json")...)

@@ -36,7 +36,7 @@ func (a *app) show(findings []finding.Finding) {
 // gather puts the findings of several answers together, those that do not hang
 // on a market once.
 func gather(all ...[]finding.Finding) []finding.Finding {
-	joined := slices.Concat(all...)
+	joined := append([]finding.Finding{}, slices.Concat(all...)...) // a list of none is a list, not null
 	finding.Sort(joined)
 	return slices.Compact(joined)
 }

@@ -49,12 +49,13 @@ func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 	for _, o.Market = range markets {
 		var here []finding.Finding
 		var law *market.Law
+		var class string
 		for _, o.Cut = range cuts {
 			l, err := Band(folder, o)
 			if err != nil {
 				return Checked{}, err
 			}
-			here, law = append(here, l.Findings...), l.Law
+			here, law, class = append(here, l.Findings...), l.Law, l.Class
 		}
 		if rule, asked := law.Statement(string(label.DutyBatch)); asked && rule.Required {
 			here = append(here, finding.Finding{
@@ -62,7 +63,7 @@ func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
 				Message: "the label must carry a batch code, which a formula cannot know; one is taken for granted here", Remedy: rule.Remedy,
 			})
 		}
-		c.Markets[o.Market] = InMarket{law.Class, check.Judge(here), law.Authority}
+		c.Markets[o.Market] = InMarket{class, check.Judge(here), law.Authority}
 		c.Findings = append(c.Findings, here...)
 	}
 	c.Findings = tidy(folder, c.Findings)

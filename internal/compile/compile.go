@@ -62,7 +62,8 @@ func Declare(folder *shop.Folder, o Order) (declare.Declaration, error) {
 	if err != nil {
 		return declare.Declaration{}, err
 	}
-	return declareFormula(folder, doc, law, o)
+	d, _, err := declareFormula(folder, doc, law, o)
+	return d, err
 }
 
 // find gives the formula and the law that an order names.
@@ -81,7 +82,9 @@ func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
 	return doc, law, err
 }
 
-func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, error) {
+// declareFormula makes a declaration, and tells the class that the law puts the bar in.
+func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, string, error) {
+	class := law.Class
 	d := declare.Declaration{
 		Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style,
 		Ingredients: []declare.Ingredient{}, Allergens: []declare.Allergen{},
@@ -102,16 +105,21 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 				found = append(found, d.Findings...)
 				over, err := check.Scents(batter)
 				if err != nil {
-					return d, fmt.Errorf("checking the scents of %s: %w", doc.ID, err)
+					return d, class, fmt.Errorf("checking the scents of %s: %w", doc.ID, err)
 				}
 				found = append(found, over...)
+				var other []finding.Finding
+				if class, other, err = check.Soap(batter, law); err != nil {
+					return d, class, fmt.Errorf("checking the soap in %s: %w", doc.ID, err)
+				}
+				found = append(found, other...)
 			case !errors.Is(err, bar.ErrLyeHeavy) || finding.Worst(more) < finding.Stop:
-				return d, fmt.Errorf("declaring %s: %w", doc.ID, err)
+				return d, class, fmt.Errorf("declaring %s: %w", doc.ID, err)
 			}
 		}
 	}
 	d.Findings = tidy(folder, found)
-	return d, nil
+	return d, class, nil
 }
 
 // RuleMarket is the finding that the shop names a market without a rule set.
@@ -141,6 +149,7 @@ type Label struct {
 	Content     label.Content
 	Cut         formula.Cut
 	Law         *market.Law
+	Class       string // what the law takes the bar for
 	Band        *band.Laid
 	Proof       []check.Particular
 	Findings    []finding.Finding
@@ -157,7 +166,7 @@ func Band(folder *shop.Folder, o Order) (Label, error) {
 		return Label{}, err
 	}
 	l := Label{Law: law}
-	if l.Declaration, err = declareFormula(folder, doc, law, o); err != nil {
+	if l.Declaration, l.Class, err = declareFormula(folder, doc, law, o); err != nil {
 		return Label{}, err
 	}
 	l.Findings = slices.Clone(l.Declaration.Findings)

@@ -37,7 +37,7 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 		}
 	}
 	_, driest, wettest := cured.Masses()
-	low, high := sum(driest), sum(wettest)
+	low, high := cured.Total(driest), cured.Total(wettest)
 	named := []Allergen{}
 	for _, a := range c.amounts(rule) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
@@ -97,12 +97,17 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 				continue
 			}
 			if rule.Names(a) {
-				add(a, measure.Range{Low: source.Mass * line.Share.V.Low.Fraction(), High: source.Mass * line.Share.V.High.Fraction()}, source.Ref)
+				add(a, measure.Range{Low: s.Mass * line.Share.V.Low.Fraction(), High: s.Mass * line.Share.V.High.Fraction()}, source.Ref)
 			}
 		}
+	}
+	for _, source := range c.batter.Sources {
 		for i, part := range source.Parts {
+			if part.Role != bar.EssentialOil && part.Role != bar.Perfume || part.Names.ID == "" {
+				continue
+			}
 			for _, a := range rule.Named {
-				if !slices.Contains(a.Substances, part.Names.ID) || part.Names.ID == "" {
+				if !slices.Contains(a.Substances, part.Names.ID) {
 					continue
 				}
 				share := 1.0

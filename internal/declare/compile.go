@@ -36,6 +36,10 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		Ingredients: c.ingredients(), Allergens: allergens,
 	}
 	d.Text = strings.Join(d.Names(), ", ")
+	if law.SoapShare != nil {
+		s := cured.SoapShare()
+		d.Soap = &Soap{s.Soap, s.NonVolatile, s.Scent, 100 * s.Low(), 100 * s.High()}
+	}
 	c.reportSwaps(d.Ingredients)
 	if style == market.AsCured {
 		c.assume()
@@ -84,7 +88,7 @@ func (c *compiler) report(level finding.Level, rule string, at finding.Pos, mess
 func (c *compiler) group() {
 	byName := map[string]*group{}
 	for i, line := range c.bar.Lines {
-		if line.Role == bar.Impurity || c.masses[i] <= c.bar.Tie() {
+		if !line.Declared() || c.masses[i] <= c.bar.Tie() {
 			continue
 		}
 		name, zone := c.name(line)
@@ -96,13 +100,10 @@ func (c *compiler) group() {
 		}
 		g.lines[i] = true
 		g.nominal += c.masses[i]
-		for _, t := range line.Terms {
-			if ref := c.bar.Sources[t.Source].Ref; t.Product != bar.Moisture && !slices.Contains(g.from, ref) {
+		for _, ref := range c.refs(line) {
+			if !slices.Contains(g.from, ref) {
 				g.from = append(g.from, ref)
 			}
-		}
-		if line.Role == bar.Water && len(g.from) == 0 {
-			g.from = []string{"lye.water"}
 		}
 		if line.Names.Analogy {
 			c.report(finding.Warn, RuleAnalogy, c.bar.Sources[line.Terms[0].Source].At,
@@ -110,6 +111,25 @@ func (c *compiler) group() {
 				"use the style as-made, or ask the authority or your safety assessor for the name")
 		}
 	}
+}
+
+// refs gives the places of the formula that a line comes from: for the water left,
+// those that brought water which is declared as such.
+func (c *compiler) refs(line bar.Line) []string {
+	var refs []string
+	for _, t := range line.Terms {
+		if t.Product != bar.Moisture {
+			refs = append(refs, c.bar.Sources[t.Source].Ref)
+			continue
+		}
+		for _, s := range c.bar.Sources {
+			wet := slices.ContainsFunc(s.Parts, func(p bar.Part) bool { return p.Role == bar.Water && p.Names.ID != "" })
+			if wet && s.Bought == nil && s.Mass > 0 {
+				refs = append(refs, s.Ref)
+			}
+		}
+	}
+	return refs
 }
 
 // name gives the name that the market prints for a line, and the zone of the
@@ -168,8 +188,10 @@ func (c *compiler) question(a, b *group) bar.Question {
 func (c *compiler) belowLine(g *group) bool {
 	share := c.law.AnyOrder.Share.Fraction()
 	q := c.question(nil, g)
-	for i := range q.Weights {
-		q.Weights[i] += share
+	for i, line := range c.bar.Lines {
+		if line.Counted() {
+			q.Weights[i] += share
+		}
 	}
 	answer := c.bar.Least(q)
 	if c.law.AnyOrder.AtToo {
@@ -245,7 +267,7 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if err != nil {
 		return Unproved
 	}
-	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/sum(masses), next.name, next.mass(masses), g.name, g.mass(masses))
+	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/c.bar.Total(masses), next.name, next.mass(masses), g.name, g.mass(masses))
 	in.SettledBy = "a weighing of the cured bars, which tells the water left"
 	return CouldSwap
 }
@@ -299,7 +321,9 @@ func (c *compiler) certainlyAbove(a, b *group) bool {
 // share gives the part of the bar that a group makes up. It is a ratio of two
 // masses that are linear in the water, so its ends are at those of the water.
 func (c *compiler) share(g *group) Percent {
-	at := func(masses []float64, fixed float64) float64 { return 100 * (g.lineMass(masses) + fixed) / sum(masses) }
+	at := func(masses []float64, fixed float64) float64 {
+		return 100 * (g.lineMass(masses) + fixed) / c.bar.Total(masses)
+	}
 	if !c.bar.Exact() {
 		return Percent{Low: 0, Nominal: at(c.masses, g.fixed.Middle()), High: 100} // no more is shown of a set
 	}
@@ -324,20 +348,21 @@ func (g *group) lineMass(masses []float64) float64 {
 	return total
 }
 
-func sum(masses []float64) float64 {
-	total := 0.0
-	for _, m := range masses {
-		total += m
-	}
-	return total
-}
-
 // assume says what was taken for granted in the style as cured.
 func (c *compiler) assume() {
-	part := func(masses []float64, water float64) float64 { return 100 * water / sum(masses) }
+	part := func(masses []float64, water float64) float64 { return 100 * water / c.bar.Total(masses) }
 	c.report(finding.Note, RuleWater, c.batter.At, fmt.Sprintf("no bar was weighed: the water left is taken as %.3g to %.3g %% of the bar, and %.3g %% where one figure is shown",
 		part(c.driest, c.bar.Water.Low), part(c.wettest, c.bar.Water.High), part(c.masses, c.bar.Nominal)), "weigh cured bars")
-	if c.batter.Superfat() > 1e-9 {
+	var bought []string
+	for _, line := range c.bar.Lines {
+		if line.Role == bar.Bought {
+			bought = append(bought, line.Names.US)
+		}
+	}
+	if len(bought) > 0 {
+		c.report(finding.Note, RuleBought, c.batter.At, fmt.Sprintf("%s is declared as the thing bought, by what was added of it, water and all; the shares of the list are together more than the bar", strings.Join(bought, ", ")), "")
+	}
+	if c.batter.HasLye() && c.batter.Superfat() > 1e-9 {
 		c.report(finding.Note, RuleLeftOver, c.batter.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")
 	}
 }

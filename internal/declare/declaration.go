@@ -23,6 +23,7 @@ type Declaration struct {
 	Text        string            `json:"text"`
 	Ingredients []Ingredient      `json:"ingredients"`
 	Allergens   []Allergen        `json:"allergens"`
+	Soap        *Soap             `json:"soap_share,omitempty"` // nil where the law does not ask for it
 	Findings    []finding.Finding `json:"findings"`
 }
 
@@ -82,6 +83,17 @@ type Allergen struct {
 	Printed bool    `json:"printed"`
 }
 
+// A Soap is the working of how much of a bar is soap, for a law that asks whether it is
+// the bulk of what is not volatile. Grams are of the whole batch. Whether scent is
+// volatile is open, so the share is a range.
+type Soap struct {
+	Soap        float64 `json:"soap_g"`
+	NonVolatile float64 `json:"non_volatile_g"` // all but water and what evaporates
+	Scent       float64 `json:"scent_g"`        // in non_volatile_g
+	Low         float64 `json:"low_percent"`    // with all of the scent counted
+	High        float64 `json:"high_percent"`   // with none of it
+}
+
 // Names gives the names of the list in order.
 func (d Declaration) Names() []string {
 	names := make([]string, len(d.Ingredients))
@@ -98,6 +110,7 @@ const (
 	RuleAdded      = "DECL-ADDED"     // the order when added is another one
 	RuleWater      = "DECL-WATER"     // the water left is assumed
 	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed
+	RuleBought     = "DECL-BOUGHT"    // a thing such as milk, on the basis of what was added
 	RuleColourant  = "DECL-COLOURANT" // no colourant in the law of the market
 	RuleStyle      = "DECL-STYLE"     // a style that the market does not take
 	RuleNearLine   = "DECL-LINE"      // an allergen that may be above its threshold or not

@@ -25,6 +25,13 @@ func (d Declaration) Report() string {
 		line := fmt.Sprintf("  %-*s %7.3f %% (%.3f to %.3f)  %s", width, in.Name, in.Share.Nominal, in.Share.Low, in.Share.High, in.place())
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
+	if s := d.Soap; s != nil {
+		fmt.Fprintf(&b, "\n  Soap is %s of what is not volatile: %.1f g of %.1f g", s.percent(), s.Soap, s.NonVolatile)
+		if s.Scent > 0 {
+			fmt.Fprintf(&b, ", or of %.1f g without the scent", s.NonVolatile-s.Scent)
+		}
+		b.WriteString(".\n")
+	}
 	if len(d.Allergens) > 0 {
 		b.WriteString("\n  Fragrance allergens, in per cent of the driest bar:\n")
 	}
@@ -37,6 +44,13 @@ func (d Declaration) Report() string {
 	}
 	b.WriteByte('\n')
 	return b.String()
+}
+
+func (s Soap) percent() string {
+	if s.Scent == 0 {
+		return fmt.Sprintf("%.1f %%", s.Low)
+	}
+	return fmt.Sprintf("%.1f to %.1f %%", s.Low, s.High)
 }
 
 // place says in words what is known of an ingredient and the next one.

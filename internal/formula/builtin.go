@@ -2,7 +2,6 @@ package formula
 
 import (
 	"math"
-	"strings"
 
 	"saponym/inci"
 	"saponym/internal/finding"
@@ -60,55 +59,4 @@ func kindOf(g inci.Group) Kind {
 		return KindEssentialOil
 	}
 	return KindAdditive
-}
-
-// A Library finds materials: those of the shop, and those that are built in.
-// The zero Library has the built-in ones only.
-type Library struct {
-	own map[string]Material
-	ids []string
-}
-
-// NewLibrary makes a library of the shop's own materials. Of two with one id,
-// the first counts.
-func NewLibrary(own []Material) Library {
-	l := Library{own: map[string]Material{}}
-	for _, m := range own {
-		if _, ok := l.own[m.ID]; ok {
-			continue
-		}
-		l.own[m.ID] = m
-		l.ids = append(l.ids, m.ID)
-	}
-	return l
-}
-
-// Find gives the material with a name, in which spaces and hyphens are equal;
-// see [ID]. The shop's own comes first. What it does not say is added from the
-// built-in substance of the same id: its name, its kind, and the INCI name unless
-// the document says what is in the material. Figures are not: those of a fat go by
-// what is in the material, not by its id.
-func (l Library) Find(name string) (Material, bool) {
-	builtin, isBuiltin := Builtin(name)
-	m, isOwn := l.own[ID(name)]
-	if !isOwn || !isBuiltin {
-		if isOwn {
-			return m, true
-		}
-		return builtin, isBuiltin
-	}
-	m.Name = either(m.Name, builtin.Name)
-	if len(m.Contains) == 0 {
-		m.INCI = either(m.INCI, builtin.INCI)
-	}
-	return m, true
-}
-
-// Nearest gives the id of the material, the shop's own or built in, that a name
-// is most likely a slip for, or "" when none is near.
-func (l Library) Nearest(name string) string {
-	if near := source.Nearest(name, l.ids); near != "" {
-		return near
-	}
-	return inci.Nearest(strings.ToLower(name))
 }

@@ -14,17 +14,61 @@ import (
 func checkWhole(f Formula, top finding.Pos, tried func(key string) bool, report reporter) {
 	checkBase(f, top, report)
 	checkLye(f.Lye, tried, report)
-	inPot := Amount{}
-	for _, line := range f.Pot {
-		if line.Share.Given() {
-			inPot = line.Amount
-			break
+	checkSize(f, report)
+	checkPortions(f, report)
+}
+
+// checkSize reports shares of nothing, and a size that a base does not have.
+func checkSize(f Formula, report reporter) {
+	lines, what := f.Pot, "pot"
+	if len(f.Base) > 0 {
+		lines, what = f.Base, "base"
+	}
+	if f.Size.Oils.Given() && len(f.Base) > 0 && len(f.Pot) == 0 {
+		report.stop(RuleBaseSize, f.Size.Oils.At, "the size is given by the oils, and a ready-made base has none in the pot", `write "batter:" with the weight of it all, or "mould:"`)
+		return
+	}
+	if f.Size != (Size{}) {
+		return
+	}
+	for _, line := range lines {
+		if !line.Share.Given() {
+			continue
+		}
+		remedy := `add "size:" with oils, batter or mould, or write weights`
+		if what == "base" {
+			remedy = `add "size:" with batter or mould, or write weights`
+		}
+		report.stop(RulePotSize, line.Share.At, fmt.Sprintf("the %s is given in shares, and nothing says how much it is", what), remedy)
+		return
+	}
+}
+
+// checkLiquids reports liquids that are to stand in for more water than there is.
+func checkLiquids(liquids []Liquid, report reporter) {
+	var sum measure.Share
+	for _, l := range liquids {
+		if l.Share.V > measure.Whole {
+			return // a finding already
+		}
+		if sum += l.Share.V; sum > measure.Whole {
+			report.stop(RuleLiquids, l.Share.At, fmt.Sprintf("with this one the liquids stand in for %s of the water", percent(sum)), "write shares of the water that are at most 100 % together; what is left is plain water")
+			return
 		}
 	}
-	if inPot.Share.Given() && !f.Size.Oils.Given() && !f.Size.Batter.Given() && !f.Size.Mould.Given() {
-		report.stop(RulePotSize, inPot.Share.At, "the pot is given in shares, and nothing says how much it is", `add "size:" with oils, batter or mould, or write weights`)
+}
+
+// checkWith reports what cannot be stirred into something beforehand.
+func checkWith(a Addition, report reporter) {
+	for _, with := range a.With {
+		switch at := with.place(a.Material.At); {
+		case a.Batch.Given():
+			report.stop(RuleWith, at, fmt.Sprintf("own bars are grated and not stirred into anything, so nothing goes with %q", a.Batch.V), `write it as a line of its own under "add"`)
+			return
+		case with.Material.Given() && ID(with.Material.V) == ID(a.Material.V):
+			report.stop(RuleWith, at, fmt.Sprintf("%q is to be stirred into itself", a.Material.V), "add the two up")
+		}
 	}
-	checkPortions(f, report)
 }
 
 // checkBase reports a formula that has no soap in it, or half of one.

@@ -31,30 +31,34 @@ type Finding = finding.Finding
 // A Formula is one product: what goes into the pot, how it is cut and what it
 // is called. ID is the name of its file without the ending.
 type Formula struct {
-	ID       string
-	File     string
-	Name     Text // the front of the label
-	Identity Text // what it is: "soap"
-	Like     Text // the id of a formula of which this one is a variant
-	Size     Size
-	Pot      []Ingredient // saponified
-	Lye      Lye
-	Portions []Portion // of the batter before Add, for layers and swirls
-	Add      []Addition
-	Base     []Ingredient // instead of Pot and Lye: melt-and-pour, rebatch
-	Process  Text         // "cold" or "hot"; cold where nothing is said
-	Steps    []Step
-	Cuts     []Cut
-	Keep     Keep
-	OnSale   map[string]Day             // by place: product first on that market
-	Evidence map[string]map[string]Text // by place: safety_report, notified …
-	Link     Text                       // the address in the QR code
-	Words    map[string]map[string]Text // by language: all free text that a customer reads
+	ID         string
+	File       string
+	Name       Text // the front of the label
+	Identity   Text // what it is: "soap"
+	Like       Text // the id of a formula of which this one is a variant
+	Size       Size
+	WrittenFor Size         // for which typed weights were written, where that is another than Size; see Resized
+	Pot        []Ingredient // saponified
+	Lye        Lye
+	Portions   []Portion // of the batter before Add, for layers and swirls
+	Add        []Addition
+	Base       []Ingredient // instead of Pot and Lye: melt-and-pour, rebatch
+	Process    Text         // "cold" or "hot"; cold where nothing is said
+	Steps      []Step
+	Cuts       []Cut
+	Keep       Keep
+	OnSale     map[string]Day             // by place: product first on that market
+	Evidence   map[string]map[string]Text // by place: safety_report, notified …
+	Link       Text                       // the address in the QR code
+	Words      map[string]map[string]Text // by language: all free text that a customer reads
 }
 
 // A Size says how much is made. At most one of its values is given; with none,
-// the weights in the pot say it. Where one is given, weights in the formula
-// scale with it.
+// the weights in the pot, or in the base, say it. Where one is given and the pot is
+// in weights, these are proportions, and all other weights scale with the pot;
+// where the pot is in shares, the other weights are those for this size, unless
+// WrittenFor of the formula names another one. A base has no oils, so the size of
+// a formula with a base is its batter or a mould.
 type Size struct {
 	Oils   Mass
 	Batter Mass
@@ -128,16 +132,16 @@ type Portion struct {
 }
 
 // An Addition is stirred in and is not saponified unless it is an oil. Its share
-// is of the oils of its portion, as the trade reckons. Exactly one of Material
-// and Batch is given.
+// is of the oils of its portion, as the trade reckons, and so is that of what it
+// is stirred into beforehand, With. Exactly one of Material and Batch is given.
 type Addition struct {
 	Material Text
 	Batch    Text // own bars, as crumbs
 	Amount
-	In    Text // the portion; the whole batter where nothing is said
-	With  []Ingredient
-	At    Text  // "lye", "oils", "trace", "after" or "top"
-	Stays Share // of what leaves in the cure: how much is still there
+	In    Text         // the portion; the whole batter where nothing is said
+	With  []Ingredient // what a material is stirred into beforehand: an oil, glycerin
+	At    Text         // "lye", "oils", "trace", "after" or "top"
+	Stays Share        // of what leaves in the cure: how much is still there
 }
 
 // A Step is one line of the sheet to work from that is not a weight.

@@ -140,6 +140,14 @@ func TestReadMaterial(t *testing.T) {
 	same(t, "limit", scent.MaxUse.ByCategory[0], formula.CategoryLimit{Category: "9", Share: scent.MaxUse.ByCategory[0].Share})
 	same(t, "amendment", scent.MaxUse.Amendment.V, 51)
 
+	milk := read("materials/goat-milk.yaml", string(shopFile(t, "materials/goat-milk.yaml")))
+	same(t, "water in milk", milk.Water.V, measure.ShareRange{Low: 86 * measure.Percent, High: 88 * measure.Percent})
+	same(t, "fat in milk", milk.Fat.V, measure.ShareRange{Low: 4 * measure.Percent, High: 4 * measure.Percent})
+	same(t, "whose fat it is", milk.FatOf.V, "butter")
+	same(t, "alcohol", read("materials/farm-ale.yaml", string(shopFile(t, "materials/farm-ale.yaml"))).Evaporates.V, 4*measure.Percent)
+	same(t, "reactivity", read("materials/hive-wax.yaml", string(shopFile(t, "materials/hive-wax.yaml"))).Reactivity.V, 50*measure.Percent)
+	same(t, "sap and fatty acids together", base.SAP != nil && len(base.FattyAcids) == 3, true)
+
 	same(t, "order of a soap", read("materials/crumbs.yaml", "kind: soap\ncontains: [{inci: a}]\n").Order, formula.Legal)
 	same(t, "order of a blend", read("materials/mix.yaml", "kind: oil blend\ncontains: [{inci: a}]\n").Order, formula.Unknown)
 	same(t, "kind of a built-in", read("materials/castor-oil.yaml", "statement: {supplier: Fennel Oils}\n").Kind, formula.KindOil)
@@ -278,6 +286,57 @@ func TestLibrary(t *testing.T) {
 	same(t, "near nothing", library.Nearest("qqqqqqqqqq"), "")
 	if m, ok := (formula.Library{}).Find("castor-oil"); !ok || m.ID != "castor-oil" {
 		t.Error("the zero Library has no castor oil")
+	}
+}
+
+func TestLibraryOfMoulds(t *testing.T) {
+	shop, _, err := formula.ReadShop("shop.yaml", shopFile(t, "shop.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	library := formula.NewLibrary(nil).WithMoulds(shop.Moulds)
+	loaf, ok := library.Mould("Loaf B")
+	same(t, "a mould", ok, true)
+	same(t, "what it takes", loaf.Batter.V, 1400*measure.Gram)
+	if _, ok := library.Mould("slab-b"); ok {
+		t.Error("a mould that is not there was found")
+	}
+	same(t, "near a mould", library.NearestMould("slab b"), "slab-a")
+	same(t, "near nothing", library.NearestMould("qqqqqqqq"), "")
+	if _, ok := (formula.Library{}).Mould("tin"); ok || (formula.Library{}).NearestMould("tin") != "" {
+		t.Error("the zero Library has a mould")
+	}
+	if _, ok := library.Find("castor-oil"); !ok {
+		t.Error("a library with moulds has lost its materials")
+	}
+}
+
+func TestLibraryOfBatches(t *testing.T) {
+	batch := func(code, in string) formula.Batch {
+		b, findings, err := formula.ReadBatch("batches/"+code+".yaml", []byte("code: "+code+"\nmade: 2026-11-26\n"+in))
+		if err != nil || len(findings) > 0 {
+			t.Fatalf("%s: %v %v", code, err, findings)
+		}
+		return b
+	}
+	husk := shopFormula(t, "hearth-husk")
+	library := formula.Library{}.WithBatches([]formula.Batch{
+		batch("26330-01-S", "formula: Hearth husk\n"), batch("26331-01-T", "formula: lost\n"), batch("26332-01-U", "makes: material\n"),
+		{Formula: husk.Name}, batch("26330-01-S", "formula: lost\n"),
+	}, func(id string) (formula.Formula, bool) { return husk, id == "hearth-husk" })
+	b, f, ok := library.Batch("26330-01-S")
+	same(t, "the first with the code, and its formula", b.Formula.V+", "+f.ID, "Hearth husk, hearth-husk")
+	same(t, "found", ok, true)
+	for _, code := range []string{"26330-01-s", "26331-01-T", "26332-01-U", "", "b"} {
+		if b, f, ok := library.Batch(code); ok || b.Code.Given() || f.ID != "" {
+			t.Errorf("the batch %q was found: %+v", code, b)
+		}
+	}
+	same(t, "near a code", library.NearestBatch("26330-1-S"), "26330-01-S")
+	same(t, "near another code than itself", library.NearestBatch("26331-01-T") != "26331-01-T", true)
+	same(t, "near nothing", library.NearestBatch("qqqqqqqq"), "")
+	if _, _, ok := (formula.Library{}).Batch("26330-01-S"); ok || (formula.Library{}).NearestBatch("26330-01-S") != "" {
+		t.Error("the zero Library has a batch")
 	}
 }
 

@@ -39,6 +39,11 @@ const (
 )
 
 // A Material is what the maker buys, as the supplier states it.
+//
+// SAP and FattyAcids may both be given: the one says how much lye the fat takes
+// up, the other of what its soap is. Water, Fat and Evaporates tell of a thing
+// that is printed as it was bought, such as milk or beer; what is not said of one
+// that is built in is taken from package inci by whoever reckons with it.
 type Material struct {
 	ID             string
 	File           string // "" for one that is built in alone
@@ -51,7 +56,12 @@ type Material struct {
 	FattyAcids     []FattyAcidShare
 	AcidValue      source.Value[measure.Range] // mg KOH/g
 	Unsaponifiable source.Value[measure.ShareRange]
-	Strength       Share // of a lye solution
+	Reactivity     Share                            // of the esters of a wax or fat: how much of them a cold process saponifies; all of them where nothing is said
+	Water          source.Value[measure.ShareRange] // in a moist thing, of its mass
+	Fat            source.Value[measure.ShareRange] // in a moist thing, of its mass
+	FatOf          Text                             // the id of the built-in oil whose fat that is; that of the built-in substance where nothing is said
+	Evaporates     Share                            // of a moist thing, beside its water: what leaves in the cure, such as alcohol
+	Strength       Share                            // of a lye solution
 	Allergens      []Allergen
 	Vanillin       Share
 	MaxUse         *MaxUse

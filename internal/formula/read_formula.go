@@ -232,6 +232,7 @@ func (r formulaReader) liquids(m *source.Map) []Liquid {
 			Into: line.Enum("into", "lye", "oils", "trace"), State: line.Text("state"),
 		})
 	}
+	checkLiquids(all, r.report)
 	return all
 }
 
@@ -262,6 +263,7 @@ func (r formulaReader) additions(m *source.Map) []Addition {
 		}
 		a.Amount = r.amount(line, what)
 		atMostWhole(a.Stays, "what stays", r.report)
+		checkWith(a, r.report)
 		all = append(all, a)
 	}
 	return all

@@ -39,6 +39,11 @@ func (r materialReader) material(file string, m *source.Map) Material {
 		SAP: r.sap(m), FattyAcids: r.fattyAcids(m.Map("fatty_acids")),
 		AcidValue:      figure(m, "acid_value", "mg KOH/g"),
 		Unsaponifiable: r.shareOfWhole(m, "unsaponifiable"),
+		Reactivity:     m.Share("reactivity"),
+		Water:          r.shareOfWhole(m, "water"),
+		Fat:            r.shareOfWhole(m, "fat"),
+		FatOf:          reference(m, "fat_of", r.report),
+		Evaporates:     m.Share("evaporates"),
 		Strength:       m.Share("strength"),
 		Allergens:      r.allergens(m.Map("allergens")),
 		Vanillin:       m.Share("vanillin"),
@@ -66,6 +71,8 @@ func (r materialReader) material(file string, m *source.Map) Material {
 	}
 	r.checkContains(mat)
 	r.checkStrength(m, mat)
+	r.checkMoist(m, mat)
+	r.checkReactivity(m, mat)
 	atMostWhole(mat.Vanillin, "the vanillin", r.report)
 	return mat
 }
@@ -149,56 +156,66 @@ func (r materialReader) checkStrength(m *source.Map, mat Material) {
 	}
 }
 
-// The units in which a saponification value is stated, and what a figure in
-// each is in mg KOH/g. A gram of fat takes up as many molecules of the one
-// alkali as of the other, so the figures are to each other as their molar
-// masses.
-var sapUnits = map[string]float64{
-	"mg KOH/g":  1,
-	"g KOH/g":   1000,
-	"mg NaOH/g": inci.MolarMassKOH / inci.MolarMassNaOH,
-	"g NaOH/g":  1000 * inci.MolarMassKOH / inci.MolarMassNaOH,
-}
-
-// The saponification values that a fat or a fatty acid can have. Below lie
-// hydrocarbons and heavy waxes, above is butter of the shortest acids: caproic
-// acid alone takes 483, tributyrin 557.
-const (
-	leastSAP = 75
-	mostSAP  = 360
-)
-
-func (r materialReader) sap(m *source.Map) *SAP {
-	v := m.Figure("sap", "mg KOH/g", "g NaOH/g", "g KOH/g", "mg NaOH/g")
-	if !v.Given() {
-		return nil
-	}
-	factor := sapUnits[v.V.Unit]
-	sap := SAP{Stated: v.V.Unit}
-	sap.At = v.At
-	sap.V = measure.Range{Low: v.V.Low * factor, High: v.V.High * factor}
-	if sap.V.Low < leastSAP || sap.V.High > mostSAP {
-		remedy := "look whether the figure is one in g NaOH/g that stands in mg KOH/g, or the other way round"
-		if strings.Contains(v.V.Unit, "NaOH") {
-			remedy = "look whether the figure is one for KOH that stands in a figure for NaOH, or in mg that stands in g"
-		}
-		r.report.warn(RuleSAP, sap.At, fmt.Sprintf("the saponification value is %s mg KOH/g; fats have %d to %d", span(sap.V), leastSAP, mostSAP), remedy)
-	}
-	return &sap
-}
-
-// span writes a computed range for a message.
-func span(r measure.Range) string {
-	if r.IsPoint() {
-		return fmt.Sprintf("%.4g", r.Low)
-	}
-	return fmt.Sprintf("%.4g to %.4g", r.Low, r.High)
-}
-
 // figure reads a figure that has one unit.
 func figure(m *source.Map, key, unit string) source.Value[measure.Range] {
 	v := m.Figure(key, unit)
 	return source.Value[measure.Range]{V: measure.Range{Low: v.V.Low, High: v.V.High}, At: v.At}
+}
+
+// checkMoist reports what is said of water, fat and the like where it means nothing,
+// and what cannot be in one thing.
+func (r materialReader) checkMoist(m *source.Map, mat Material) {
+	found, at := present(m, "water", "fat", "fat_of", "evaporates")
+	if len(found) == 0 {
+		return
+	}
+	switch mat.Kind {
+	case KindLiquid, KindAdditive, KindColourant, "":
+	default:
+		r.report.stop(RuleKind, at, fmt.Sprintf("%s tell of a moist thing such as milk, and the kind of this one is %q", listing(found, "and"), mat.Kind), fmt.Sprintf(`take %s out, or write "kind: liquid"`, listing(found, "and")))
+		return
+	}
+	if len(mat.Contains) > 0 {
+		r.report.stop(RuleOneOf, at, fmt.Sprintf("%s tell of a thing that is printed as it was bought, and \"contains\" of one that is printed by what is in it", listing(found, "and")), `keep "contains" with all that is in it, or the others with "inci"`)
+	}
+	atMostWhole(mat.Evaporates, "what evaporates", r.report)
+	if mat.Water.V.High > measure.Whole || mat.Fat.V.High > measure.Whole || mat.Evaporates.V > measure.Whole {
+		return // findings already
+	}
+	if least := mat.Water.V.Low + mat.Fat.V.Low + mat.Evaporates.V; least > measure.Whole {
+		r.report.stop(RuleMoist, later(later(mat.Water.At, mat.Fat.At), mat.Evaporates.At), fmt.Sprintf("water, fat and what evaporates are at least %s together", percent(least)), "compare the shares with the supplier's statement: together they are at most 100 %")
+	}
+	r.checkFatOf(m, mat)
+}
+
+// checkFatOf reports the fat of an oil that is not built in, or of none.
+func (r materialReader) checkFatOf(m *source.Map, mat Material) {
+	of := mat.FatOf
+	if !of.Given() {
+		return
+	}
+	required(mat.Fat, m, "fat", fmt.Sprintf("how much of the fat of %q is in it", of.V), r.report)
+	if _, ok := inci.FatByID(ID(of.V)); ok || !IsID(ID(of.V)) {
+		return
+	}
+	remedy := `write the id of a built-in oil, such as "butter" or "coconut-oil"`
+	if near := inci.Nearest(strings.ToLower(of.V)); near != "" {
+		if _, ok := inci.FatByID(near); ok {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		}
+	}
+	r.report.stop(RuleFatOf, of.At, fmt.Sprintf("no oil %q is built in, so it is not known how much lye its fat takes up", of.V), remedy)
+}
+
+func (r materialReader) checkReactivity(m *source.Map, mat Material) {
+	atMostWhole(mat.Reactivity, "the reactivity", r.report)
+	switch mat.Kind {
+	case KindOil, KindOilBlend, "":
+		return
+	}
+	if found, at := present(m, "reactivity"); len(found) > 0 {
+		r.report.stop(RuleKind, at, fmt.Sprintf("only a wax or a fat has a reactivity, and the kind of this one is %q", mat.Kind), `write "kind: oil", or take the reactivity out`)
+	}
 }
 
 func (r materialReader) fattyAcids(m *source.Map) []FattyAcidShare {

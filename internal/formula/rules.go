@@ -13,27 +13,33 @@ const (
 
 	// Of a formula.
 
-	RulePotMixed  = "FORM-POT-MIXED"  // weights and shares side by side in the pot
-	RulePotSum    = "FORM-POT-SUM"    // shares of the pot that are not 100 % together
-	RulePotSize   = "FORM-POT-SIZE"   // shares of the pot, and nothing that says of how much
-	RuleRepeated  = "FORM-REPEATED"   // one material on two lines of a list
-	RuleNoLye     = "FORM-NO-LYE"     // a pot without a lye, or a lye without a pot
-	RuleBase      = "FORM-BASE"       // a ready-made base and a pot in one formula
-	RuleAlkali    = "FORM-ALKALI"     // a lye that does not say what alkali it is of
-	RuleLyeShares = "FORM-LYE-SHARES" // shares of two alkalis that are missing, or not 100 % together
-	RuleSuperfat  = "FORM-SUPERFAT"   // a superfat over 100 %
-	RulePurity    = "FORM-PURITY"     // a purity of nought or over 100 %, alone or with the carbonate
-	RuleStrength  = "FORM-STRENGTH"   // a lye without water, or without alkali
-	RulePortions  = "FORM-PORTIONS"   // portions that are not 100 % together
-	RulePortion   = "FORM-PORTION"    // a portion that is not there
-	RuleCutName   = "FORM-CUT-NAME"   // a name that a batch uses for something else
-	RuleCount     = "FORM-COUNT"      // no bars at all
-	RuleGTIN      = "FORM-GTIN"       // a GTIN with a wrong length or a wrong check digit
-	RuleLike      = "FORM-LIKE"       // a variant of a formula that is not there, or of itself
+	RulePotMixed   = "FORM-POT-MIXED"   // weights and shares side by side in the pot
+	RulePotSum     = "FORM-POT-SUM"     // shares of the pot that are not 100 % together
+	RulePotSize    = "FORM-POT-SIZE"    // shares of the pot, and nothing that says of how much
+	RuleRepeated   = "FORM-REPEATED"    // one material on two lines of a list
+	RuleBaseSize   = "FORM-BASE-SIZE"   // a size by oils of a base, which has none
+	RuleNoLye      = "FORM-NO-LYE"      // a pot without a lye, or a lye without a pot
+	RuleBase       = "FORM-BASE"        // a ready-made base and a pot in one formula
+	RuleAlkali     = "FORM-ALKALI"      // a lye that does not say what alkali it is of
+	RuleLyeShares  = "FORM-LYE-SHARES"  // shares of two alkalis that are missing, or not 100 % together
+	RuleLiquids    = "FORM-LIQUIDS"     // liquids that are more than all of the water
+	RuleSuperfat   = "FORM-SUPERFAT"    // a superfat over 100 %
+	RulePurity     = "FORM-PURITY"      // a purity of nought or over 100 %, alone or with the carbonate
+	RuleStrength   = "FORM-STRENGTH"    // a lye without water, or without alkali
+	RulePortions   = "FORM-PORTIONS"    // portions that are not 100 % together
+	RulePortion    = "FORM-PORTION"     // a portion that is not there
+	RuleWith       = "FORM-WITH"        // an addition that cannot be stirred into what stands with it
+	RuleCutName    = "FORM-CUT-NAME"    // a name that a batch uses for something else
+	RuleCount      = "FORM-COUNT"       // no bars at all
+	RuleGTIN       = "FORM-GTIN"        // a GTIN with a wrong length or a wrong check digit
+	RuleLike       = "FORM-LIKE"        // a variant of a formula that is not there, or of itself
+	RuleWrittenFor = "FORM-WRITTEN-FOR" // weights of a variant that were written for two sizes
 
 	// Of a material.
 
 	RuleSAP      = "FORM-SAP"      // a saponification value that no fat has
+	RuleMoist    = "FORM-MOIST"    // water, fat and the like that cannot be in one thing
+	RuleFatOf    = "FORM-FAT-OF"   // a fat of an oil that is not built in
 	RuleAcid     = "FORM-ACID"     // a fatty acid that is not known, or stands there twice
 	RuleProfile  = "FORM-PROFILE"  // fatty acids that are more than 100 % together
 	RuleContains = "FORM-CONTAINS" // constituents that cannot be 100 % together

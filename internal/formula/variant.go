@@ -19,6 +19,11 @@ import (
 // key. One way to say an amount drives out the others, so that a variant may
 // say "weight" of the lye where the other says "superfat". A variant of a
 // variant is completed first.
+//
+// A variant with a size of its own takes shares and ratios as they are. Weights that
+// it inherits were written for the size of the other formula, which WrittenFor then
+// keeps; weights that it writes itself are for its own size and stay as they are. It
+// is a finding if it does both.
 func Complete(f Formula, find func(id string) (Formula, bool), ids []string) (Formula, []Finding) {
 	if !f.Like.Given() {
 		return f, nil
@@ -43,7 +48,11 @@ func Complete(f Formula, find func(id string) (Formula, bool), ids []string) (Fo
 	}
 	whole := chain[len(chain)-1]
 	for i := len(chain) - 2; i >= 0; i-- {
-		whole = chain[i].over(whole)
+		told := report
+		if i > 0 {
+			told = func(Finding) {} // by the variant in between, when it is completed itself
+		}
+		whole = chain[i].sized(chain[i].over(whole), whole, told)
 	}
 	top := f.Like.At
 	for _, part := range []struct {
@@ -73,6 +82,9 @@ func (v Formula) over(b Formula) Formula {
 	v.Process, v.Link = either(v.Process, b.Process), either(v.Link, b.Link)
 	if v.Size == (Size{}) {
 		v.Size = b.Size
+		if len(v.Base) > 0 {
+			v.Size.Oils = Mass{} // those of the pot that the base takes the place of
+		}
 	}
 	switch {
 	case len(v.Base) > 0: // a base in place of the other's pot

@@ -161,6 +161,8 @@ func readRule(m *source.Map, market string) (entry, error) {
 		return readAllergens(m, r)
 	case "prohibited-fragrance":
 		return readProhibited(r)
+	case "soap-share":
+		return SoapShare{Rule: r, Over: m.Share("over").V, Doubtful: m.Share("doubtful_to").V, Otherwise: m.Text("otherwise").V}, nil
 	case "statement":
 		return readStatement(m, r)
 	}
@@ -241,6 +243,15 @@ func (a AnyOrder) put(law *Law, _ day.Day) error {
 	before := law.AnyOrder.Rule
 	law.AnyOrder = a
 	return once(before, a.Rule)
+}
+
+func (s SoapShare) put(law *Law, _ day.Day) error {
+	before := law.SoapShare
+	law.SoapShare = &s
+	if before == nil {
+		return nil
+	}
+	return once(before.Rule, s.Rule)
 }
 
 func (s Statement) put(law *Law, _ day.Day) error {

@@ -113,6 +113,14 @@ type Prohibited struct {
 	substances []prohibitedSubstance
 }
 
+// A SoapShare is the rule that a bar is soap in law only where soap is the bulk of it.
+type SoapShare struct {
+	Rule
+	Over      measure.Share // soap must be more than this part of what is not volatile
+	Doubtful  measure.Share // up to this part the word bulk can be read either way
+	Otherwise string        // what the law takes the bar for if it is not: "cosmetic"
+}
+
 // A Statement is a particular that the label must carry.
 type Statement struct {
 	Rule
@@ -168,6 +176,7 @@ type Law struct {
 	ColourantsLast *Rule       // nil where colourants stand in order
 	Allergens      *Allergens  // nil where none need be named
 	Prohibited     *Prohibited // nil where no list of prohibited fragrances is held
+	SoapShare      *SoapShare  // nil where the class does not hang on how much soap is in a bar
 	Statements     []Statement
 
 	colourants []colourant

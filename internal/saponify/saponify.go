@@ -36,6 +36,7 @@ type Fat struct {
 	AcidValue      float64 // mg KOH/g, a part of SAP; ignored for FreeAcid
 	Unsaponifiable float64 // fraction of the mass, 0 to 1
 	AcidMass       float64 // mean molar mass of the acids, g/mol; needed for WaxEster only
+	Inert          float64 // part of the esters that lye does not reach, 0 to 1: a wax that a cold process takes up in part only
 }
 
 // Check says what is impossible about the figures of a fat: a saponification value
@@ -49,8 +50,22 @@ func (f Fat) Check() error {
 		return errors.New("the acid value is a part of the saponification value, and cannot be more")
 	case !(f.Unsaponifiable >= 0 && f.MeanAcid() > 0):
 		return errors.New("so much unsaponifiable matter leaves no room for the fatty acids that the saponification value asks for")
+	case !(f.Inert >= 0 && f.Inert <= 1):
+		return errors.New("the part of the esters that does not react is not between nothing and all")
+	case f.Kind == WaxEster && f.alcohol() < 0:
+		return errors.New("the fatty acids leave no room for the alcohols of the wax")
 	}
 	return nil
+}
+
+// WaxAcid gives the mean molar mass of a wax's acids, in g/mol, from its figures:
+// the saponification and the acid value in mg KOH/g, and what is unsaponifiable
+// after the wax was taken apart, which holds its alcohols, as a fraction. The
+// esters take up a water each as they come apart, so acids and unsaponifiable
+// matter weigh that much more than the wax.
+func WaxAcid(sap, acidValue, unsaponifiable float64) float64 {
+	acids, esters := Fat{Kind: WaxEster, SAP: sap, AcidValue: acidValue}.Equivalents()
+	return (1 - unsaponifiable + inci.MolarMassWater*esters) / (acids + esters)
 }
 
 // An Extent says which part of the acids and of the esters has reacted, each
@@ -75,8 +90,14 @@ func Reacted(alkali, acids, esters float64) Extent {
 }
 
 // Equivalents gives the moles of alkali that the free acids and the esters of
-// one gram bind.
+// one gram bind, as far as lye reaches them.
 func (f Fat) Equivalents() (acids, esters float64) {
+	acids, esters = f.groups()
+	return acids, (1 - f.Inert) * esters
+}
+
+// groups gives the moles of free acids and of esters in one gram.
+func (f Fat) groups() (acids, esters float64) {
 	const perMol = 1000 * inci.MolarMassKOH
 	if f.Kind == FreeAcid {
 		return f.SAP / perMol, 0
@@ -89,9 +110,22 @@ func (f Fat) MeanAcid() float64 {
 	if f.Kind == WaxEster {
 		return f.AcidMass
 	}
-	acids, esters := f.Equivalents()
+	acids, esters := f.groups()
 	return (1 - f.Unsaponifiable - perAcyl*esters) / (acids + esters)
 }
+
+// ester gives what one ester of the fat weighs with what it is bound to, in g/mol.
+// In a wax, what is neither free acid nor unsaponifiable is ester.
+func (f Fat) ester() float64 {
+	acids, esters := f.groups()
+	if f.Kind == WaxEster && esters > 0 {
+		return (1 - f.Unsaponifiable - acids*f.AcidMass) / esters
+	}
+	return f.MeanAcid() + perAcyl
+}
+
+// alcohol gives the mean molar mass of a wax's alcohols in g/mol.
+func (f Fat) alcohol() float64 { return f.ester() + inci.MolarMassWater - f.AcidMass }
 
 // Products is what one gram of fat has become, in grams.
 type Products struct {
@@ -107,27 +141,23 @@ type Products struct {
 // At gives the products at an extent; potassium is the mole fraction of the
 // alkali that is potassium hydroxide. All products are linear in the extent.
 func (f Fat) At(x Extent, potassium float64) Products {
-	acids, esters := f.Equivalents()
+	acids, esters := f.groups()
+	split := x.Esters * (1 - f.Inert) * esters
 	mean := f.MeanAcid()
-	bound := x.Acids*acids + x.Esters*esters
+	bound := x.Acids*acids + split
 	p := Products{
 		SodiumSoap:     (1 - potassium) * bound * (mean + inci.MolarMassNaOH - inci.MolarMassWater),
 		PotassiumSoap:  potassium * bound * (mean + inci.MolarMassKOH - inci.MolarMassWater),
 		Water:          x.Acids * acids * inci.MolarMassWater,
+		LeftOver:       (1-x.Acids)*acids*mean + (esters-split)*f.ester(),
 		Unsaponifiable: f.Unsaponifiable,
 	}
-	ester := mean + perAcyl
 	switch f.Kind {
 	case Triglyceride:
-		p.Glycerol = x.Esters * esters / 3 * inci.MolarMassGlycerol
+		p.Glycerol = split / 3 * inci.MolarMassGlycerol
 	case WaxEster:
-		// What is neither free acid nor unsaponifiable is ester.
-		if esters > 0 {
-			ester = (1 - f.Unsaponifiable - acids*mean) / esters
-		}
-		p.Alcohol = x.Esters * esters * (ester + inci.MolarMassWater - mean)
+		p.Alcohol = split * f.alcohol()
 	}
-	p.LeftOver = (1-x.Acids)*acids*mean + (1-x.Esters)*esters*ester
 	return p
 }
 

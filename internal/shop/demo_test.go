@@ -90,8 +90,8 @@ func TestWriteDemoWhereAFileIs(t *testing.T) {
 	}
 }
 
-// Every document of the demo reads without findings, and all its materials are
-// used and known.
+// Every document of the demo reads without findings, and all materials and batches
+// that its formulas name are known.
 func TestDemoReads(t *testing.T) {
 	dir := t.TempDir()
 	if _, err := shop.WriteDemo(dir); err != nil {
@@ -113,13 +113,21 @@ func TestDemoReads(t *testing.T) {
 			t.Errorf("%s: %v", id, found)
 		}
 		var names []formula.Text
-		for _, in := range doc.Pot {
+		for _, in := range slices.Concat(doc.Pot, doc.Base) {
 			names = append(names, in.Material)
 		}
 		for _, a := range doc.Add {
 			names = append(names, a.Material)
+			if a.Batch.Given() {
+				if _, _, ok := f.Library.Batch(a.Batch.V); !ok {
+					t.Errorf("%s: nobody knows the batch %q", a.Batch.At, a.Batch.V)
+				}
+			}
 		}
 		for _, name := range names {
+			if !name.Given() {
+				continue
+			}
 			if _, ok := f.Library.Find(name.V); !ok {
 				t.Errorf("%s: nobody knows %q", name.At, name.V)
 			}

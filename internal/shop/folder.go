@@ -1,5 +1,5 @@
 // Package shop reads the folder of a soap shop: who the maker is, the formulas,
-// and the materials with what their suppliers state. It also makes the folder of
+// the materials with what their suppliers state, and the batches. It also makes the folder of
 // an invented shop, for looking round.
 //
 // A folder is read as a whole and not changed. Documents that are wrong come
@@ -31,9 +31,10 @@ type Folder struct {
 	Library formula.Library
 
 	formulas map[string]formula.Formula   // by id
+	batches  []formula.Batch              // in the order of their files
 	findings map[string][]finding.Finding // by file
 	broken   map[string]error             // by file: it holds no document, or cannot be read
-	files    map[string][]string          // by folder and id, such as "materials/olive-oil": the files that are named for it
+	files    map[string][]string          // by kind of document and id, such as "materials/olive-oil": the files that are named for it
 	lines    map[string][]string          // by file
 }
 
@@ -84,7 +85,10 @@ func Open(dir string) (*Folder, error) {
 	if err := f.readMaterials(); err != nil {
 		return nil, err
 	}
-	return f, f.readFormulas()
+	if err := f.readFormulas(); err != nil {
+		return nil, err
+	}
+	return f, f.readBatches()
 }
 
 func (f *Folder) readMaterials() error {
@@ -97,7 +101,7 @@ func (f *Folder) readMaterials() error {
 		}
 		return err
 	})
-	f.Library = formula.NewLibrary(own)
+	f.Library = formula.NewLibrary(own).WithMoulds(f.Shop.Moulds)
 	return err
 }
 
@@ -114,10 +118,6 @@ func (f *Folder) readFormulas() error {
 	if err != nil {
 		return err
 	}
-	find := func(id string) (formula.Formula, bool) {
-		found, ok := f.formulas[id]
-		return found, ok
-	}
 	// Variants are completed from what was written, not from each other as they
 	// get complete: so the order of the files makes no difference.
 	complete := map[string]formula.Formula{}
@@ -126,11 +126,49 @@ func (f *Folder) readFormulas() error {
 			complete[id] = doc
 			continue
 		}
-		whole, findings := formula.Complete(doc, find, f.IDs())
+		whole, findings := formula.Complete(doc, f.find, f.IDs())
 		f.findings[doc.File] = append(f.findings[doc.File], findings...)
 		complete[id] = whole
 	}
 	f.formulas = complete
+	return nil
+}
+
+// find gives a formula by its id.
+func (f *Folder) find(id string) (formula.Formula, bool) {
+	found, ok := f.formulas[id]
+	return found, ok
+}
+
+// readBatches reads the live files of all batches: those in batches, and those in a
+// folder for each year below it.
+func (f *Folder) readBatches() error {
+	read := func(file string, text []byte) error {
+		b, findings, err := formula.ReadBatch(file, text)
+		f.findings[file] = findings
+		if err == nil {
+			f.batches = append(f.batches, b)
+		}
+		return err
+	}
+	if err := f.each("batches", read); err != nil {
+		return err
+	}
+	entries, err := os.ReadDir(filepath.Join(f.Dir, "batches"))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	for _, e := range entries {
+		if !e.IsDir() || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		// A year that cannot be read leaves the others.
+		year := path.Join("batches", e.Name())
+		if err := f.each(year, read); err != nil {
+			f.broken[year] = err
+		}
+	}
+	f.Library = f.Library.WithBatches(f.batches, f.find)
 	return nil
 }
 
@@ -152,8 +190,7 @@ func (f *Folder) each(folder string, read func(file string, text []byte) error) 
 		file := path.Join(folder, e.Name())
 		// Noted before it is read: a file that cannot be read is still meant. So is
 		// one whose name is no id, and its finding says so.
-		named := path.Join(folder, idOf(file))
-		f.files[named] = append(f.files[named], file)
+		f.files[named(file)] = append(f.files[named(file)], file)
 		text, err := f.read(file)
 		if err == nil {
 			err = read(file, text)
@@ -166,10 +203,11 @@ func (f *Folder) each(folder string, read func(file string, text []byte) error) 
 }
 
 // isDocument reports whether a file is named as documents are. Hidden files are
-// those of editors and of synced folders.
+// those of editors and of synced folders; what is called .made is the record beside a
+// batch, which is written once and is another kind of document.
 func isDocument(name string) bool {
 	ending := path.Ext(name)
-	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".")
+	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".") && !strings.HasSuffix(name, ".made"+ending)
 }
 
 // read reads one file of the shop. Of a file that is far too large only as much
@@ -252,79 +290,11 @@ func (f *Folder) Broken() []error {
 	return all
 }
 
-// Findings gives what is wrong with the documents that a formula rests on:
-// shop.yaml, the formula, those that it is like, and the materials in it.
-func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
-	files := append(f.lineage(doc), "shop.yaml")
-	use := func(material formula.Text) {
-		if material.Given() {
-			files = append(files, f.files[path.Join("materials", formula.ID(material.V))]...)
-		}
-	}
-	for _, in := range slices.Concat(doc.Pot, doc.Base) {
-		use(in.Material)
-	}
-	for _, a := range doc.Add {
-		use(a.Material)
-		for _, with := range a.With {
-			use(with.Material)
-		}
-	}
-	for _, l := range doc.Lye.Liquids {
-		use(l.Material)
-	}
-	use(doc.Lye.Solution)
-	slices.Sort(files)
-	var all []finding.Finding
-	for _, file := range slices.Compact(files) {
-		all = append(all, f.findings[file]...)
-		if none := (*NoDocument)(nil); errors.As(f.broken[file], &none) {
-			all = append(all, none.Findings...)
-		} else if err := f.broken[file]; err != nil {
-			all = append(all, finding.Finding{
-				Level: finding.Stop, Rule: RuleUnreadable, At: finding.Pos{File: file},
-				Message: fmt.Sprintf("the file cannot be read: %v", err), Remedy: "mend the file or its permissions, or take it away",
-			})
-		}
-		if same := f.files[path.Join(path.Dir(file), idOf(file))]; len(same) > 1 {
-			all = append(all, finding.Finding{
-				Level: finding.Stop, Rule: RuleTwice, At: finding.Pos{File: file},
-				Message: fmt.Sprintf("several files are named for one id: %s", strings.Join(same, ", ")), Remedy: "keep one of them, or give the others another name",
-			})
-		}
-	}
-	return all
-}
-
-// lineage gives the file of a formula, and those of the formulas that it is like.
-func (f *Folder) lineage(doc formula.Formula) []string {
-	files := []string{doc.File}
-	for doc.Like.Given() {
-		id := formula.ID(doc.Like.V)
-		next, ok := f.formulas[id]
-		if !ok {
-			if file, broken := f.brokenFormula(id); broken {
-				files = append(files, file)
-			}
-			break
-		}
-		if slices.Contains(files, next.File) {
-			break // like itself, which is a finding
-		}
-		files = append(files, next.File)
-		doc = next
-	}
-	return files
-}
-
-// Excerpt gives findings that point into a file of the shop the line that they
-// point into.
-func (f *Folder) Excerpt(findings []finding.Finding) {
-	for i, x := range findings {
-		if lines := f.lines[x.At.File]; x.Excerpt == "" && x.At.Line > 0 && x.At.Line <= len(lines) {
-			findings[i].Excerpt = strings.TrimSuffix(lines[x.At.Line-1], "\r")
-		}
-	}
+// named gives the kind of document and the id that a file is named for, such as
+// "materials/olive-oil". The folder of a year makes no difference.
+func named(file string) string {
+	kind, _, _ := strings.Cut(file, "/")
+	return path.Join(kind, idOf(file))
 }
 
 // idOf gives the id that the name of a file stands for, without its folders and

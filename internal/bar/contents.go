@@ -1,0 +1,71 @@
+package bar
+
+// A Contents is what is in a batter when all has reacted and no water has left, in
+// grams. Together it is all that was weighed, but for what evaporates.
+type Contents struct {
+	Soap           float64
+	Glycerol       float64
+	Water          float64
+	LeftOver       float64 // oil that has not become soap
+	Unsaponifiable float64 // the alcohols of waxes included
+	Salts          float64 // of acids and the like that have taken up alkali
+	Other          float64 // all that lye leaves alone
+}
+
+// Total gives the mass of it all.
+func (c Contents) Total() float64 {
+	return c.Soap + c.Glycerol + c.Water + c.LeftOver + c.Unsaponifiable + c.Salts + c.Other
+}
+
+// Contents tells what the batter becomes. The error is [ErrLyeHeavy].
+func (b *Batter) Contents() (Contents, error) {
+	var c Contents
+	sums := []*float64{&c.Soap, &c.Glycerol, &c.Water, &c.LeftOver, &c.Unsaponifiable, &c.Salts, &c.Other}
+	const (
+		soap = iota
+		glycerol
+		water
+		leftOver
+		unsaponifiable
+		salts
+		other
+	)
+	lines := make([]Line, len(sums))
+	put := func(kind, i, j int, products ...Product) {
+		for _, product := range products {
+			lines[kind].Terms = append(lines[kind].Terms, Term{i, j, product})
+		}
+	}
+	lines[water].Terms = b.waters()
+	for i, s := range b.Sources {
+		for j, part := range s.Parts {
+			switch {
+			case part.Fat != nil:
+				put(soap, i, j, SodiumSoap, PotassiumSoap)
+				put(glycerol, i, j, Glycerol)
+				put(leftOver, i, j, Unreacted)
+				put(unsaponifiable, i, j, Unsaponified)
+			case part.Acid != nil:
+				put(salts, i, j, SodiumSoap, PotassiumSoap)
+			case part.Role == Alkali, part.Role == Water:
+			case part.Role == Salt:
+				put(soap, i, j, Kept)
+			case part.Role == Glycerin:
+				put(glycerol, i, j, Kept)
+			case part.Role == LeftOver:
+				put(leftOver, i, j, Kept)
+			default:
+				put(other, i, j, Kept)
+			}
+		}
+	}
+	bar, err := b.bar(lines, func(_, _ float64) (low, nominal, high float64) { return 0, 0, 0 })
+	if err != nil {
+		return Contents{}, err
+	}
+	masses, _, _ := bar.Masses()
+	for kind, mass := range masses {
+		*sums[kind] = mass
+	}
+	return c, nil
+}

@@ -1,0 +1,525 @@
+package bar
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saponym/inci"
+	"saponym/internal/blend"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/measure"
+	"saponym/internal/saponify"
+)
+
+// citeLye is why a lye-heavy bar is stopped: no paragraph of law, but chemistry.
+const citeLye = "mass balance of saponification (ISO 3657: saponification value); the alkali left over is free sodium or potassium hydroxide, which burns skin"
+
+// A lye is what the formula says of the alkali, made ready for reckoning.
+type lye struct {
+	reagents []reagent
+	perMol   float64 // g of dry alkali as weighed, for a mole of hydroxide
+	solution formula.Material
+	strength float64 // of the solution, 0 to 1; 0 for dry alkali
+}
+
+// A reagent is one alkali as it is sold.
+type reagent struct {
+	name      string // "sodium hydroxide"
+	at        finding.Pos
+	moles     float64 // its part of the hydroxide, 0 to 1
+	purity    float64 // hydroxide by mass, 0 to 1
+	carbonate float64 // carbonate by mass
+}
+
+func (r reagent) potassium() bool { return formula.ID(r.name) == "potassium-hydroxide" }
+
+func (r reagent) molarMass() float64 {
+	if r.potassium() {
+		return inci.MolarMassKOH
+	}
+	return inci.MolarMassNaOH
+}
+
+// A lyePlan is the lye of a batch at one size.
+type lyePlan struct {
+	moles    float64 // of hydroxide
+	dry      float64 // g of alkali as weighed; of a solution, what is dissolved in it
+	strength float64 // of the solution; 0 for dry alkali
+	plain    float64 // g of water that is poured as such
+}
+
+// alkali gives what is weighed of dry alkali, or of the solution, in grams.
+func (at lyePlan) alkali() float64 { return at.dry + at.dissolved() }
+
+// dissolved gives the water in the solution in grams.
+func (at lyePlan) dissolved() float64 {
+	if at.strength == 0 {
+		return 0
+	}
+	return at.dry * (1 - at.strength) / at.strength
+}
+
+// leastPurity is from what share of hydroxide on a thing is an alkali at all, and
+// usualPurity from what share on it is sold for soap: the national formulary asks for
+// 95 % of sodium hydroxide and 85 % of potassium hydroxide (USP 28, NF 23), and what is
+// below 80 % is a slip more often than not.
+const (
+	leastPurity = 0.50
+	usualPurity = 0.80
+)
+
+// readLye reads the alkalis and how they share the work.
+func (p *pourer) readLye() {
+	if p.formula.Lye.Solution.Given() {
+		p.readSolution()
+	} else {
+		p.readAlkalis()
+	}
+	if p.stopped {
+		return
+	}
+	total := 0.0
+	for _, r := range p.lye.reagents {
+		total += r.moles
+	}
+	for i, r := range p.lye.reagents {
+		p.lye.reagents[i].moles /= total
+		p.lye.perMol += r.moles / total * r.molarMass() / r.purity
+		if r.potassium() {
+			p.batter.Potassium = r.moles / total
+		}
+	}
+}
+
+// readAlkalis reads dry alkalis. Their shares are of the weight, as weighed, unless
+// the formula says that they are of the moles. A share of the fat is the same as one
+// of the moles: each mole takes up as much fat as another.
+func (p *pourer) readAlkalis() {
+	l := p.formula.Lye
+	if len(l.Alkalis) == 0 {
+		p.stop(RuleLyeAmount, l.At, "there is no alkali in the lye", "write alkali: sodium hydroxide")
+		return
+	}
+	for _, a := range l.Alkalis {
+		r := reagent{name: strings.ReplaceAll(formula.ID(a.Name.V), "-", " "), at: a.Name.At, purity: p.purity(a), carbonate: a.Carbonate.V.Fraction()}
+		if p.stopped {
+			return
+		}
+		r.moles = 1
+		if a.Share.Given() {
+			r.moles = a.Share.V.Fraction()
+			if !l.Of.Given() || l.Of.V == "weight" {
+				r.moles *= r.purity / r.molarMass()
+			}
+		}
+		if r.carbonate > 0 {
+			p.report(finding.Note, RuleCarbonate, a.Carbonate.At, fmt.Sprintf("the carbonate in the %s is not counted as lye: it does not saponify fat, and takes up free fatty acids at most", r.name), "")
+		}
+		if r.moles > 0 {
+			p.lye.reagents = append(p.lye.reagents, r)
+		}
+	}
+	if len(p.lye.reagents) == 0 {
+		p.stop(RuleLyeAmount, l.At, "the shares of the alkalis are nought", "write how they share the lye")
+	}
+}
+
+// purity gives the hydroxide in a gram of an alkali, and reports what is unusual.
+func (p *pourer) purity(a formula.Alkali) float64 {
+	name := strings.ReplaceAll(formula.ID(a.Name.V), "-", " ")
+	if !a.Purity.Given() {
+		p.report(finding.Note, RulePurity, a.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", name), "write purity: 98% or what the supplier's certificate says")
+		return 1
+	}
+	purity := a.Purity.V.Fraction()
+	stated := strconv.FormatFloat(a.Purity.V.Percent(), 'f', -1, 64) + " %"
+	switch {
+	case purity < leastPurity:
+		p.stop(RulePurity, a.Purity.At, fmt.Sprintf("a purity of %s is that of no %s: more than half of it would be something else, which would stay in the bar", stated, name), "compare it with the supplier's certificate")
+	case purity < usualPurity:
+		p.report(finding.Warn, RulePurity, a.Purity.At, fmt.Sprintf("a purity of %s is far below what %s is sold with", stated, name), "compare it with the supplier's certificate")
+	}
+	return purity
+}
+
+// readSolution reads a ready-made lye solution: alkali, and the rest is water.
+func (p *pourer) readSolution() {
+	use := p.formula.Lye.Solution
+	m, ok := p.material(use)
+	if !ok {
+		return
+	}
+	if m.Kind != formula.KindLyeSolution {
+		p.stop(RuleKind, use.At, fmt.Sprintf("%q is no lye solution: its kind is %q", use.V, m.Kind), fmt.Sprintf("write kind: lye solution and its strength in materials/%s.yaml", m.ID))
+		return
+	}
+	var names []string
+	for _, typed := range append([]formula.Text{m.INCI}, constituents(m)...) {
+		for _, s := range inci.ByINCI(typed.V) {
+			if s.ID == "sodium-hydroxide" || s.ID == "potassium-hydroxide" {
+				names = append(names, strings.ReplaceAll(s.ID, "-", " "))
+			}
+		}
+	}
+	if len(names) != 1 {
+		p.stop(RuleKind, use.At, fmt.Sprintf("%q does not say of which alkali it is a solution", m.ID), fmt.Sprintf("write inci: Sodium Hydroxide in materials/%s.yaml", m.ID))
+		return
+	}
+	if a := p.formula.Lye.Alkalis; len(a) > 1 || len(a) == 1 && formula.ID(a[0].Name.V) != formula.ID(names[0]) {
+		p.stop(RuleKind, a[0].Name.At, fmt.Sprintf("the formula says %q, and %q is a solution of %s", a[0].Name.V, use.V, names[0]), "take the alkali out, or name another solution")
+		return
+	}
+	p.lye.solution, p.lye.strength = m, m.Strength.V.Fraction()
+	p.lye.reagents = []reagent{{name: names[0], at: use.At, moles: 1, purity: 1}}
+}
+
+// constituents gives the names of a supplier's list.
+func constituents(m formula.Material) []formula.Text {
+	var names []formula.Text
+	for _, c := range m.Contains {
+		names = append(names, c.INCI)
+	}
+	return names
+}
+
+// readLiquids makes items of what stands in for water. A share counts the water that
+// is in it.
+func (p *pourer) readLiquids() {
+	for i, l := range p.formula.Lye.Liquids {
+		m, ok := p.material(l.Material)
+		if !ok {
+			continue
+		}
+		if m.Kind != formula.KindLiquid && m.Kind != formula.KindAdditive {
+			p.stop(RuleKind, l.Material.At, fmt.Sprintf("%q is no liquid: its kind is %q", l.Material.V, m.Kind), "write it under add, or under the pot")
+			continue
+		}
+		it := item{typed: l.Weight.V.Grams(), ofWater: l.Share.V.Fraction(), liquid: true}
+		work := Work{When: map[string]Stage{"": ToLye, "lye": ToLye, "oils": ToOils, "trace": AtTrace}[l.Into.V], State: l.State.V}
+		before := len(p.items)
+		p.item(fmt.Sprintf("lye.liquids[%d] %s", i, m.ID), l.Material, m, it, work, true)
+		if len(p.items) > before && p.items[before].water() < 0.05 {
+			p.stop(RuleWater, l.Material.At, fmt.Sprintf("how much water is in %q is not known, and it is to stand in for water", l.Material.V), fmt.Sprintf("write water: 90%% or what it has in materials/%s.yaml, or move it to add", m.ID))
+		}
+	}
+}
+
+// pourLye works out alkali, water and liquids at one size. The need of lye hangs on the
+// fat and acid of the liquids, these on the water, and the water on the lye; all of it
+// is linear, so two trials tell the weight that satisfies itself. It is false where
+// none does.
+func (p *pourer) pourLye(at *plan) bool {
+	l := p.formula.Lye
+	at.lye.strength = p.lye.strength
+	switch {
+	case l.Weight.Given():
+		at.lye.dry = p.dry(l.Weight.V.Grams() * at.scale)
+	case l.Ratio != nil:
+		at.lye.dry = p.dry(l.Ratio.Alkali.V.Grams() / l.Ratio.Oils.V.Grams() * at.oils)
+	default:
+		nothing := p.need(at, 0)
+		more := p.need(at, 1) - nothing
+		if !(more < 1) {
+			return false
+		}
+		at.lye.dry = nothing / (1 - more)
+	}
+	at.lye.moles = at.lye.dry / p.lye.perMol
+	water := p.water(at, at.lye.dry)
+	p.pourLiquids(at, water)
+	at.lye.plain = water - at.lye.dissolved()
+	for i, it := range p.items {
+		if it.liquid {
+			at.lye.plain -= at.masses[i] * it.water()
+		}
+	}
+	return true
+}
+
+// dry gives the alkali in so many grams of what is weighed.
+func (p *pourer) dry(weighed float64) float64 {
+	if p.lye.strength > 0 {
+		return weighed * p.lye.strength
+	}
+	return weighed
+}
+
+// need gives the grams of alkali that a superfat asks for, if so many grams of alkali
+// decide how much water, and with it how much liquid, is poured. Acids are taken up
+// whole; the superfat is of the fats alone.
+func (p *pourer) need(at *plan, dry float64) float64 {
+	p.pourLiquids(at, p.water(at, dry))
+	moles := 0.0
+	for i, it := range p.items {
+		moles += at.masses[i] * ((1-p.formula.Lye.Superfat.V.Fraction())*it.fats() + it.takes())
+	}
+	return moles * p.lye.perMol
+}
+
+// water gives the water that so many grams of dry alkali are to have, that of a
+// solution included.
+func (p *pourer) water(at *plan, dry float64) float64 {
+	switch w := p.formula.Lye.Water; {
+	case w.Weight.Given():
+		return w.Weight.V.Grams() * at.scale
+	case w.Strength.Given():
+		c := w.Strength.V.Fraction()
+		return dry * (1 - c) / c
+	case w.OfOils.Given():
+		return w.OfOils.V.Fraction() * at.oils
+	case w.PerLye.Given():
+		return w.PerLye.V * dry
+	}
+	if p.lye.strength > 0 {
+		return dry * (1 - p.lye.strength) / p.lye.strength
+	}
+	return 0
+}
+
+// pourLiquids gives the liquids that are a share of the water their masses.
+func (p *pourer) pourLiquids(at *plan, water float64) {
+	for i, it := range p.items {
+		if it.ofWater > 0 {
+			at.masses[i] = it.ofWater * water / it.water()
+		}
+	}
+}
+
+// weighLye puts alkali and water into the batter, as sources of their own.
+func (p *pourer) weighLye(at plan) {
+	b, l := p.batter, p.formula.Lye
+	if !l.Weight.Given() && l.Ratio == nil && !l.Superfat.Given() {
+		p.stop(RuleLyeAmount, l.At, "how much alkali is poured is not said", "write superfat: 5%, or the weight of the alkali")
+		return
+	}
+	b.ForFats = at.lye.moles - b.Acids
+	switch {
+	case !(at.lye.moles > 0):
+		p.stop(RuleLyeAmount, l.At, "no alkali is poured, so nothing becomes soap", "write a superfat below 100 %, or the weight of the alkali")
+		return
+	case !(b.ForFats > 1e-12*at.lye.moles):
+		p.stop(RuleLyeAmount, l.At, "acids and other things take up all of the alkali, so nothing becomes soap", "take more alkali, or a superfat below 100 %")
+		return
+	}
+	b.Water = at.lye.plain
+	if slack := 1e-9 * (at.lye.plain + at.lye.dry); b.Water < -slack {
+		p.stop(RuleWater, l.At, fmt.Sprintf("the lye is to have %.1f g less water than its solution and its liquids bring", -b.Water), "give the lye more water, or take less of the liquids")
+		return
+	}
+	b.Water = max(0, b.Water)
+	for _, r := range p.lye.reagents {
+		weight := AlkaliWeight{Name: r.name, Pure: r.moles * at.lye.moles * r.molarMass()}
+		weight.Weigh = weight.Pure / r.purity
+		if p.lye.strength > 0 {
+			weight.Solution = commonName(p.lye.solution)
+			weight.Weigh = weight.Pure / p.lye.strength
+		}
+		b.Alkalis = append(b.Alkalis, weight)
+		b.Sources = append(b.Sources, p.alkaliSource(r, weight))
+	}
+	b.Sources = append(b.Sources, Source{
+		Ref: "lye.water", At: p.lye.reagents[0].at, Work: Work{Name: "water", When: ToLye}, Mass: b.Water,
+		Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water"), Role: Water}},
+	})
+	p.judgeStrength(at)
+}
+
+// alkaliSource gives the source of one alkali: hydroxide, carbonate, and the rest. What
+// is not hydroxide in potassium hydroxide is mostly water (common practice, no
+// source), and is in the water left; that of sodium hydroxide stays as it is.
+func (p *pourer) alkaliSource(r reagent, weight AlkaliWeight) Source {
+	s := Source{
+		Ref: "lye " + r.name, At: r.at, Work: Work{Name: r.name, When: ToLye}, Mass: weight.Weigh,
+		Parts: []Part{{Names: builtinNames(formula.ID(r.name)), Role: Alkali}},
+	}
+	switch {
+	case weight.Solution != "":
+		s.Shares = blend.Exactly(p.lye.strength, 1-p.lye.strength)
+		s.Parts = append(s.Parts, Part{Names: builtinNames("water"), Role: Water})
+	case r.potassium():
+		s.Shares = blend.Exactly(r.purity, r.carbonate, max(0, 1-r.purity-r.carbonate))
+		s.Parts = append(s.Parts, Part{Role: Impurity}, Part{Role: Water})
+	default:
+		s.Shares = blend.Exactly(r.purity, 1-r.purity)
+		s.Parts = append(s.Parts, Part{Role: Impurity})
+	}
+	return s
+}
+
+// How much hydroxide a lye can hold, of hydroxide and water together. At room
+// temperature water takes up a little more than its own weight of sodium hydroxide,
+// and more of potassium hydroxide (handbook values, from memory); beyond half, some
+// of it lies on the ground of the jug, cakes and overheats.
+const (
+	dissolves     = 0.50
+	barelyMelting = 0.45
+)
+
+// judgeStrength looks at the lye jug alone: liquids that go into the oils or in at
+// trace dissolve nothing there.
+func (p *pourer) judgeStrength(at plan) {
+	hydroxide, sodium, water := 0.0, 0.0, at.lye.dissolved()
+	for _, r := range p.lye.reagents {
+		pure := r.moles * at.lye.moles * r.molarMass()
+		hydroxide += pure
+		if !r.potassium() {
+			sodium += pure
+		}
+	}
+	for i, s := range p.batter.Sources {
+		switch {
+		case s.Ref == "lye.water":
+			water += s.Mass
+		case i < len(p.items) && s.Work.When == ToLye:
+			water += s.Mass * p.items[i].water()
+		}
+	}
+	p.batter.Strength = hydroxide / (hydroxide + water)
+	place, remedy := p.lye.reagents[0].at, "give the lye more water, or pour more of the liquid into the lye jug"
+	percent := func(part float64) string { return fmt.Sprintf("%.1f %%", 100*part/(part+water)) }
+	switch {
+	case sodium > dissolves*(sodium+water)*(1+1e-9):
+		p.report(finding.Stop, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s sodium hydroxide, and water dissolves no more than 50 %%", percent(sodium)), remedy)
+	case hydroxide > dissolves*(hydroxide+water)*(1+1e-9):
+		p.report(finding.Warn, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s hydroxide, and water dissolves little more than 50 %% (from memory, for potassium hydroxide)", percent(hydroxide)), remedy)
+	case hydroxide > barelyMelting*(hydroxide+water):
+		p.report(finding.Warn, RuleStrength, place, fmt.Sprintf("the lye in the jug is of %s hydroxide, near the 50 %% at which it no longer dissolves", percent(hydroxide)), remedy)
+	}
+}
+
+// judgeLye stops a lye-heavy formula, and warns of one that would be lye-heavy if
+// its oils stood at the low end of what handbooks print for their species.
+func (p *pourer) judgeLye() {
+	b := p.batter
+	at := p.lye.reagents[0].at
+	if heavy(b.ForFats, b.Fats) {
+		over := (b.ForFats - b.Fats) * p.lye.perMol
+		name := p.alkalisName()
+		if p.lye.strength > 0 {
+			over, name = over/p.lye.strength, b.Alkalis[0].Solution
+		}
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+			Message: fmt.Sprintf("the bar is lye-heavy: its fats bind %.2f mol of alkali and %.2f mol are left for them, %.1f %% too much", b.Fats, b.ForFats, 100*(b.Saponified()-1)),
+			Remedy:  fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", math.Ceil(10*over)/10, name),
+		})
+		return
+	}
+	if low := p.binds(func(f *Fat) saponify.Fat { return f.withSAP(f.Stated.Low) }); heavy(b.ForFats, low) {
+		p.stopped = true
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% if the saponification values stand at the low end of what their suppliers state, so no weight of lye is given", 100*(b.ForFats/low-1)),
+			Remedy:  fmt.Sprintf("ask the supplier for the value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-low/b.Fats))/10),
+		})
+		return
+	}
+	least, most := p.spread(func(r measure.Range) float64 { return r.Low }), p.spread(func(r measure.Range) float64 { return r.High })
+	if heavy(b.ForFats, most) {
+		// Only a lot whose figure its oils do not have in the books gets here.
+		f := finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(b.ForFats/most-1)),
+			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
+		}
+		if p.stopped = p.confirmed(); !p.stopped {
+			f.Level = finding.Warn
+			f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
+		}
+		p.findings = append(p.findings, f)
+		return
+	}
+	if heavy(b.ForFats, least) {
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
+			Cite:    "published saponification ranges of the oils, as held in the built-in data with their sources",
+			Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the usual values the superfat is %.1f %%", 100*(b.ForFats/least-1), 100*b.Superfat()),
+			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-least/b.Fats))/10),
+		})
+	}
+}
+
+// alkalisName gives the alkalis in words.
+func (p *pourer) alkalisName() string {
+	var names []string
+	for _, r := range p.lye.reagents {
+		names = append(names, r.name)
+	}
+	return strings.Join(names, " and ")
+}
+
+// spread gives the moles of alkali that the fats bind when each stands at one end
+// of its published range. Those without a range keep their own figure.
+func (p *pourer) spread(end func(measure.Range) float64) float64 {
+	return p.binds(func(f *Fat) saponify.Fat {
+		if f.Published == (measure.Range{}) {
+			return f.Fat
+		}
+		return f.withSAP(end(f.Published))
+	})
+}
+
+// binds gives the moles of alkali that the fats bind with other figures.
+func (p *pourer) binds(figures func(*Fat) saponify.Fat) float64 {
+	total := 0.0
+	for i, it := range p.items {
+		total += p.batter.Sources[i].Mass * it.each(func(part Part) float64 {
+			if part.Fat == nil {
+				return 0
+			}
+			acids, esters := figures(part.Fat).Equivalents()
+			return acids + esters
+		})
+	}
+	return total
+}
+
+// judgeWaxes says what is assumed of waxes, and warns where the bar would be lye-heavy
+// if lye did not reach them.
+func (p *pourer) judgeWaxes() {
+	b := p.batter
+	var names []string
+	var at finding.Pos
+	for _, s := range b.Sources {
+		for _, part := range s.Parts {
+			if part.Fat != nil && part.Fat.Kind == saponify.WaxEster && !slices.Contains(names, s.Work.Name) {
+				if names = append(names, s.Work.Name); at.Line == 0 {
+					at = s.At
+				}
+			}
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	inert := p.binds(func(f *Fat) saponify.Fat {
+		g := f.Fat
+		if g.Kind == saponify.WaxEster {
+			g.Inert = 1
+		}
+		return g
+	})
+	message := fmt.Sprintf("how much of %s a cold process takes up is not known", strings.Join(names, " and of "))
+	if heavy(b.ForFats, inert) {
+		p.report(finding.Warn, RuleWax, at, message+fmt.Sprintf("; if lye took up nothing of the esters in it, the bar would be lye-heavy by %.1f %%", 100*(b.ForFats/inert-1)), "write reactivity: 50% or less in the material, or take a larger superfat")
+		return
+	}
+	p.report(finding.Note, RuleWax, at, message+"; the lye is reckoned as if it took up the part that the material says, or all of it", "")
+}
+
+// confirmed reports whether the text of every published range that the fats are
+// judged by was read.
+func (p *pourer) confirmed() bool {
+	for _, it := range p.items {
+		for _, part := range it.source.Parts {
+			if part.Fat != nil && part.Fat.Published != (measure.Range{}) && !part.Fat.Confirmed {
+				return false
+			}
+		}
+	}
+	return true
+}
