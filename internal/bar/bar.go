@@ -9,6 +9,7 @@
 package bar
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -34,8 +35,8 @@ type Bar struct {
 	poured    float64 // part of the water left that was poured as water; the rest came with things bought
 	exact     bool    // see [Bar.Exact]
 
-	shown           corner // at the middle of all sets, with the nominal water
-	driest, wettest corner // the same with the least and the most water
+	shown   corner   // at the middle of all sets, with the nominal water
+	corners []corner // the same at each end of the water, and of that in its crumbs
 }
 
 // A corner is a point with the masses of the lines there.
@@ -52,7 +53,8 @@ type Source struct {
 	Mass   float64     // g
 	Shares blend.Union // of Parts
 	Parts  []Part
-	Bought *Names // what it is declared as where it is printed as the thing bought, such as milk; nil for what is declared by its parts
+	Ends   [][]float64 // shares in the driest and the wettest crumbs, where their water is not known and the rest is; nil else
+	Bought *Names      // what it is declared as where it is printed as the thing bought, such as milk; nil for what is declared by its parts
 }
 
 // A Work is what the sheet to work from says of a weighed thing.
@@ -381,10 +383,42 @@ type Answer struct {
 	Verdict Verdict
 }
 
-// Masses gives what each line weighs where one figure is shown, and in the driest
-// and the wettest bar allowed, in grams.
-func (b *Bar) Masses() (shown, driest, wettest []float64) {
-	return b.shown.masses, b.driest.masses, b.wettest.masses
+// Masses gives what each line weighs where one figure is shown, in grams.
+func (b *Bar) Masses() []float64 { return b.shown.masses }
+
+// Lightest gives what each line weighs in the bar of least weight that the water
+// allows, and Heaviest in that of most.
+func (b *Bar) Lightest() []float64 { return b.extreme(-1) }
+
+// Heaviest is the other end of [Bar.Lightest].
+func (b *Bar) Heaviest() []float64 { return b.extreme(1) }
+
+func (b *Bar) extreme(sign float64) []float64 {
+	return slices.MaxFunc(b.corners, func(a, c corner) int {
+		return cmp.Compare(sign*b.Total(a.masses), sign*b.Total(c.masses))
+	}).masses
+}
+
+// WaterShare gives the part of the bar that is water, 0 to 1: where one figure is
+// shown, and at its ends.
+func (b *Bar) WaterShare() (low, nominal, high float64) {
+	share := func(c corner) float64 { return c.Water / b.Total(c.masses) }
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, c := range b.corners {
+		low, high = min(low, share(c)), max(high, share(c))
+	}
+	return low, share(b.shown), high
+}
+
+// Span gives the least and the most of a ratio of two sums of lines, for all water
+// that is allowed. Such a ratio has its ends at the ends of what it hangs on.
+func (b *Bar) Span(ratio func(masses []float64) float64) measure.Range {
+	span := measure.Range{Low: math.Inf(1), High: math.Inf(-1)}
+	for _, c := range b.corners {
+		v := ratio(c.masses)
+		span = measure.Range{Low: min(span.Low, v), High: max(span.High, v)}
+	}
+	return span
 }
 
 // Tie is how much two masses may differ and still be equal: 1 ng, or a part in
@@ -397,15 +431,15 @@ func (b *Bar) Tie() float64 {
 	return max(1e-9, 1e-12*batch)
 }
 
-// Least answers a question. A bar that is known exactly but for its water is
-// linear in the water, so its least stands at one of the two ends. Bars of which
-// less is known get no proof: their verdict is Unproved, and Low is −∞.
+// Least answers a question. A bar that is known exactly but for its water, and that in
+// its crumbs, is linear in each of them, so its least stands at an end of each. Bars of
+// which less is known get no proof: their verdict is Unproved, and Low is −∞.
 func (b *Bar) Least(q Question) Answer {
 	if !b.exact {
 		return Answer{Low: math.Inf(-1), At: b.shown.Point}
 	}
 	answer := Answer{Low: math.Inf(1)}
-	for _, c := range []corner{b.driest, b.wettest} {
+	for _, c := range b.corners {
 		sum := q.Const
 		for i, w := range q.Weights {
 			sum += w * c.masses[i]
@@ -419,40 +453,4 @@ func (b *Bar) Least(q Question) Answer {
 		answer.Verdict = Refuted
 	}
 	return answer
-}
-
-// settle works out the bar at the middle of its sets, once all else stands. The
-// water is what a function makes of the dry mass and of the water that is there
-// before any has left.
-func (b *Bar) settle(water func(dry, fresh float64) (low, nominal, high float64)) error {
-	p, err := middle(b.Sources)
-	if err != nil {
-		return err
-	}
-	p.Lye = b.Lye.Middle()
-	products, err := b.react(p)
-	if err != nil {
-		return err
-	}
-	dry := 0.0
-	for _, line := range b.Lines {
-		if line.Counted() {
-			dry += b.weigh(line.Terms, p, products)
-		}
-	}
-	b.exact = b.Lye.IsPoint() && !slices.ContainsFunc(b.Sources, func(s Source) bool { return !s.isExact() })
-	low, nominal, high := water(dry, b.weigh(b.waters, p, products))
-	b.Water, b.Nominal = measure.Range{Low: low, High: high}, nominal
-	for _, at := range []struct {
-		water float64
-		into  *corner
-	}{{nominal, &b.shown}, {low, &b.driest}, {high, &b.wettest}} {
-		p.Water = at.water
-		masses, err := b.At(p)
-		if err != nil {
-			return err
-		}
-		*at.into = corner{p, masses}
-	}
-	return nil
 }

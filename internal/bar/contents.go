@@ -63,7 +63,7 @@ func (b *Batter) Contents() (Contents, error) {
 	if err != nil {
 		return Contents{}, err
 	}
-	masses, _, _ := bar.Masses()
+	masses := bar.Masses()
 	for kind, mass := range masses {
 		*sums[kind] = mass
 	}

@@ -111,10 +111,6 @@ func (p *pourer) crumb(m formula.Material, c formula.Constituent, use formula.Te
 	return part, true
 }
 
-// crumbWater is the water in finished soap of which only the making is known. It is
-// the figure that [Unweighed] shows.
-const crumbWater = 0.10
-
 // potStyle makes an item of finished soap that is listed as it was put in the pot, with
 // its alkali: the list is poured as a bar of its own.
 func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item) {
@@ -214,7 +210,7 @@ func (p *pourer) finished(s Source, use formula.Text, it item, made *Batter, fin
 	if made == nil {
 		return
 	}
-	parts, shares, total, err := made.parts()
+	cured, err := made.Cured(Unweighed)
 	if err != nil {
 		if !errors.Is(err, ErrLyeHeavy) {
 			p.stop(RuleCrumbs, use.At, fmt.Sprintf("%s cannot be worked out: %v", what, err), "compare its weights with what was poured")
@@ -222,28 +218,27 @@ func (p *pourer) finished(s Source, use formula.Text, it item, made *Batter, fin
 		p.stopped = true // a finding says that it is lye-heavy
 		return
 	}
+	parts, shares := cured.parts()
+	low, nominal, high := cured.WaterShare()
+	total := cured.Total(cured.Masses())
 	for _, scent := range made.Scents {
 		scent.Source, scent.Mass = len(p.items), scent.Mass/total
 		p.batter.Scents = append(p.batter.Scents, scent)
 	}
-	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.0f %%", what, 100*crumbWater), "")
+	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.3g to %.3g %%, and %.3g %% where one figure is shown", what, 100*low, 100*high, 100*nominal), "")
 	s.Parts, s.Shares = parts, blend.Exactly(shares...)
+	s.Ends = [][]float64{damp(parts, shares, low), damp(parts, shares, high)}
 	it.source, it.middle = s, shares
 	p.items = append(p.items, it)
 }
 
-// parts gives what a batter has become after the cure: its parts, their shares, and the
-// mass of it all in grams.
-func (b *Batter) parts() (parts []Part, shares []float64, total float64, err error) {
-	water := measure.Share(crumbWater * float64(measure.Whole))
-	cured, err := b.Cured(WaterLeft{water, water, water})
-	if err != nil {
-		return nil, nil, 0, err
-	}
-	masses, _, _ := cured.Masses()
-	total = cured.Total(masses)
-	for i, line := range cured.Lines {
-		if !line.Counted() || masses[i] <= cured.Tie() {
+// parts gives what the bar is made of where one figure is shown, as parts with their
+// shares.
+func (b *Bar) parts() (parts []Part, shares []float64) {
+	masses := b.Masses()
+	total := b.Total(masses)
+	for i, line := range b.Lines {
+		if !line.Counted() || masses[i] <= b.Tie() {
 			continue
 		}
 		part := Part{Names: line.Names, Role: line.Role}
@@ -255,5 +250,26 @@ func (b *Batter) parts() (parts []Part, shares []float64, total float64, err err
 		}
 		parts, shares = append(parts, part), append(shares, masses[i]/total)
 	}
-	return parts, shares, total, nil
+	return parts, shares
+}
+
+// damp gives the shares of the same thing with another share of water.
+func damp(parts []Part, shares []float64, water float64) []float64 {
+	wet := 0.0
+	for j, part := range parts {
+		if part.Role == Water {
+			wet += shares[j]
+		}
+	}
+	if wet == 0 {
+		return shares
+	}
+	damped := make([]float64, len(shares))
+	for j, part := range parts {
+		damped[j] = shares[j] * (1 - water) / (1 - wet)
+		if part.Role == Water {
+			damped[j] = shares[j] * water / wet
+		}
+	}
+	return damped
 }

@@ -66,7 +66,7 @@ func (b *Batter) Made() (*Bar, error) {
 }
 
 // bar makes a bar with these lines.
-func (b *Batter) bar(lines []Line, water func(dry, fresh float64) (low, nominal, high float64)) (*Bar, error) {
+func (b *Batter) bar(lines []Line, water waterRule) (*Bar, error) {
 	bar := &Bar{Sources: b.Sources, Lye: measure.Exactly(b.ForFats), Lines: lines, waters: b.waters(), potassium: b.Potassium, poured: b.poured()}
 	return bar, bar.settle(water)
 }

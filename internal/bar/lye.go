@@ -298,6 +298,9 @@ func (p *pourer) weighLye(at plan) {
 	}
 	b.ForFats = at.lye.moles - b.Acids
 	switch {
+	case !(b.Fats > 0):
+		p.stop(RuleLyeAmount, l.At, "there is no fat that the lye could turn into soap", "name the oils that the soap is made of")
+		return
 	case !(at.lye.moles > 0):
 		p.stop(RuleLyeAmount, l.At, "no alkali is poured, so nothing becomes soap", "write a superfat below 100 %, or the weight of the alkali")
 		return

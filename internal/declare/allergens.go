@@ -36,8 +36,7 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 			}
 		}
 	}
-	_, driest, wettest := cured.Masses()
-	low, high := cured.Total(driest), cured.Total(wettest)
+	low, high := cured.Total(cured.Lightest()), cured.Total(cured.Heaviest())
 	named := []Allergen{}
 	for _, a := range c.amounts(rule) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)

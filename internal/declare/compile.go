@@ -27,7 +27,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		}
 	}
 	c := &compiler{batter: batter, law: law, style: style, bar: shown}
-	c.masses, c.driest, c.wettest = shown.Masses()
+	c.masses = shown.Masses()
 	c.group()
 	allergens := c.nameAllergens(cured)
 	c.order()
@@ -62,8 +62,6 @@ type compiler struct {
 	style    market.Style
 	bar      *bar.Bar
 	masses   []float64 // of each line, where one figure is shown
-	driest   []float64 // the same in the bar with the least water allowed
-	wettest  []float64 // and with the most
 	groups   []*group
 	findings []finding.Finding
 }
@@ -319,7 +317,7 @@ func (c *compiler) certainlyAbove(a, b *group) bool {
 }
 
 // share gives the part of the bar that a group makes up. It is a ratio of two
-// masses that are linear in the water, so its ends are at those of the water.
+// masses that are linear in the water.
 func (c *compiler) share(g *group) Percent {
 	at := func(masses []float64, fixed float64) float64 {
 		return 100 * (g.lineMass(masses) + fixed) / c.bar.Total(masses)
@@ -328,9 +326,9 @@ func (c *compiler) share(g *group) Percent {
 		return Percent{Low: 0, Nominal: at(c.masses, g.fixed.Middle()), High: 100} // no more is shown of a set
 	}
 	return Percent{
-		Low:     min(at(c.driest, g.fixed.Low), at(c.wettest, g.fixed.Low)),
+		Low:     c.bar.Span(func(masses []float64) float64 { return at(masses, g.fixed.Low) }).Low,
 		Nominal: at(c.masses, g.fixed.Middle()),
-		High:    max(at(c.driest, g.fixed.High), at(c.wettest, g.fixed.High)),
+		High:    c.bar.Span(func(masses []float64) float64 { return at(masses, g.fixed.High) }).High,
 	}
 }
 
@@ -350,9 +348,9 @@ func (g *group) lineMass(masses []float64) float64 {
 
 // assume says what was taken for granted in the style as cured.
 func (c *compiler) assume() {
-	part := func(masses []float64, water float64) float64 { return 100 * water / c.bar.Total(masses) }
+	low, nominal, high := c.bar.WaterShare()
 	c.report(finding.Note, RuleWater, c.batter.At, fmt.Sprintf("no bar was weighed: the water left is taken as %.3g to %.3g %% of the bar, and %.3g %% where one figure is shown",
-		part(c.driest, c.bar.Water.Low), part(c.wettest, c.bar.Water.High), part(c.masses, c.bar.Nominal)), "weigh cured bars")
+		100*low, 100*high, 100*nominal), "weigh cured bars")
 	var bought []string
 	for _, line := range c.bar.Lines {
 		if line.Role == bar.Bought {
@@ -377,7 +375,7 @@ func (c *compiler) compareAdded() error {
 	if err != nil {
 		return err
 	}
-	masses, _, _ := fresh.Masses()
+	masses := fresh.Masses()
 	added := slices.DeleteFunc(slices.Clone(c.groups), func(g *group) bool { return g.zone != Ordered })
 	before := slices.Clone(added)
 	slices.SortStableFunc(added, func(a, b *group) int {

@@ -106,7 +106,7 @@ func checkLye(l Lye, tried func(key string) bool, report reporter) {
 
 // place gives where the line stands, as far as that is known.
 func (i Ingredient) place(otherwise finding.Pos) finding.Pos {
-	for _, at := range []finding.Pos{i.Material.At, i.Weight.At, i.Share.At} {
+	for _, at := range []finding.Pos{i.Name().At, i.Weight.At, i.Share.At} {
 		if at.Line > 0 {
 			return at
 		}
@@ -156,15 +156,16 @@ func checkPot(lines []Ingredient, list string, report reporter) {
 	}
 	first := map[string]Text{}
 	for _, line := range lines {
-		if !line.Material.Given() {
+		name := line.Name()
+		if !name.Given() {
 			continue
 		}
-		id := ID(line.Material.V)
+		id := ID(name.V)
 		if other, ok := first[id]; ok {
-			report.note(RuleRepeated, line.Material.At, fmt.Sprintf("%q stands in the %s twice, here and on line %d", line.Material.V, list, other.At.Line), "fine if the two are weighed one after the other; otherwise add them up")
+			report.note(RuleRepeated, name.At, fmt.Sprintf("%q stands in the %s twice, here and on line %d", name.V, list, other.At.Line), "fine if the two are weighed one after the other; otherwise add them up")
 			continue
 		}
-		first[id] = line.Material
+		first[id] = name
 	}
 }
 

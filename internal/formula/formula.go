@@ -73,10 +73,20 @@ type Amount struct {
 }
 
 // An Ingredient is a material in the pot or in the base. Its share is of all
-// that stands in the same list.
+// that stands in the same list. In a base it may be own bars instead, which are
+// melted again: then Batch is given and Material is not.
 type Ingredient struct {
 	Material Text
+	Batch    Text
 	Amount
+}
+
+// Name gives the material or the batch, whichever is given.
+func (in Ingredient) Name() Text {
+	if in.Batch.Given() {
+		return in.Batch
+	}
+	return in.Material
 }
 
 // A Lye says what alkali is poured and how much. Of Superfat, Weight and Ratio

@@ -38,7 +38,7 @@ func (r formulaReader) formula(file string, m *source.Map) Formula {
 		Lye:      r.lye(m.Map("lye")),
 		Portions: r.portions(m.Map("portions")),
 		Add:      r.additions(m),
-		Base:     r.ingredients(m, "base"),
+		Base:     r.base(m),
 		Process:  m.Enum("process", "cold", "hot"),
 		Steps:    r.steps(m),
 		Cuts:     r.cuts(m.Map("cuts")),
@@ -103,7 +103,23 @@ func (r formulaReader) ingredients(m *source.Map, key string) []Ingredient {
 	var all []Ingredient
 	for _, line := range m.Maps(key) {
 		name, what := r.material(line)
-		all = append(all, Ingredient{name, r.amount(line, what)})
+		all = append(all, Ingredient{Material: name, Amount: r.amount(line, what)})
+	}
+	return all
+}
+
+// base reads what is melted: materials, and own bars.
+func (r formulaReader) base(m *source.Map) []Ingredient {
+	var all []Ingredient
+	for _, line := range m.Maps("base") {
+		exactlyOne(line, "the line", r.report, "material", "batch")
+		in := Ingredient{Material: reference(line, "material", r.report), Batch: line.Text("batch")}
+		what := "the line"
+		if name := in.Name(); name.Given() {
+			what = fmt.Sprintf("%q", name.V)
+		}
+		in.Amount = r.amount(line, what)
+		all = append(all, in)
 	}
 	return all
 }

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"slices"
 
 	"saponym/internal/finding"
 	"saponym/internal/measure"
@@ -150,9 +151,9 @@ func inShares(lines []Ingredient) []Ingredient {
 	for i, line := range lines {
 		weights[i] = float64(line.Weight.V)
 	}
-	all := make([]Ingredient, len(lines))
+	all := slices.Clone(lines)
 	for i, share := range divide(measure.Whole, weights) {
-		all[i] = Ingredient{lines[i].Material, Amount{Share: Share{V: share, At: lines[i].Weight.At}}}
+		all[i].Amount = Amount{Share: Share{V: share, At: lines[i].Weight.At}}
 	}
 	return all
 }

@@ -74,6 +74,9 @@ func addKey(a Addition) string {
 	return materialKey(a.Material)
 }
 
+// lineKey gives that of a line in the pot or the base.
+func lineKey(in Ingredient) string { return addKey(Addition{Material: in.Material, Batch: in.Batch}) }
+
 // newWeighing spreads what was weighed. It is false where the pot or the alkali was
 // not weighed whole.
 func newWeighing(f Formula, b Batch) (weighing, bool) {
@@ -84,7 +87,7 @@ func newWeighing(f Formula, b Batch) (weighing, bool) {
 	}
 	made, seen := measure.Mass(0), map[string]bool{}
 	for _, line := range f.pot() {
-		key := materialKey(line.Material)
+		key := lineKey(line)
 		sum, ok := w.sums[key]
 		if !ok {
 			return w, false
@@ -189,7 +192,7 @@ func (w weighing) spread(f Formula, oils float64) {
 		note(materialKey(in.Material), place{"pot", i, -1}, in.Amount, Text{})
 	}
 	for i, in := range f.Base {
-		note(materialKey(in.Material), place{"base", i, -1}, in.Amount, Text{})
+		note(lineKey(in), place{"base", i, -1}, in.Amount, Text{})
 	}
 	for i, a := range f.Add {
 		note(addKey(a), place{"add", i, -1}, a.Amount, a.In)
@@ -216,7 +219,7 @@ func (w weighing) amount(key string, at place, a Amount) Amount {
 func (w weighing) lines(list string, lines []Ingredient) []Ingredient {
 	all := slices.Clone(lines)
 	for i, in := range all {
-		all[i].Amount = w.amount(materialKey(in.Material), place{list, i, -1}, in.Amount)
+		all[i].Amount = w.amount(lineKey(in), place{list, i, -1}, in.Amount)
 	}
 	return all
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // A Block is something that flows down a page: a [Paragraph], [Rule], [Table],
-// [Box], [Columns], [Figure], [Tick], [Blank] or [Drawing].
+// [Box], [Columns], [Figure], [Tick] or [Blank].
 type Block interface {
 	// lay gives the block in strips for a column.
 	lay(width Length) ([]strip, error)
@@ -44,7 +44,6 @@ type Paragraph struct {
 	Align    Align
 	Pitch    Length // from line to line; 0 is 1.25 of the largest letters
 	Above    Length // kept free above it, but not at the head of a page
-	Indent   Length // of all lines
 	Keep     bool   // it stays with the next block
 	Together bool   // it is not split
 }
@@ -55,10 +54,6 @@ const breakInside text.Cost = 14
 // lay breaks the paragraph into lines. The first two lines stay together, and so
 // do the last two.
 func (p Paragraph) lay(width Length) ([]strip, error) {
-	width -= p.Indent
-	if width <= 0 {
-		return nil, &RoomError{Width: width}
-	}
 	words, err := p.words(width)
 	if err != nil {
 		return nil, err
@@ -71,12 +66,12 @@ func (p Paragraph) lay(width Length) ([]strip, error) {
 	if err != nil {
 		return nil, err
 	}
-	at := scene.Point{X: p.Indent, Y: base}
+	at := scene.Point{Y: base}
 	switch p.Align {
 	case Centre:
-		at.X += width / 2
+		at.X = width / 2
 	case Right:
-		at.X += width
+		at.X = width
 	}
 	strips := make([]strip, len(set.Lines))
 	last := len(strips) - 1
@@ -279,26 +274,4 @@ func (b Blank) lay(width Length) ([]strip, error) {
 	drop := 2 * b.Stroke.Width
 	line := b.Stroke.path().Move(0, drop).Line(width, drop)
 	return []strip{{height: drop + b.Stroke.Width, items: []scene.Item{{Path: line}}}}, nil
-}
-
-// A Drawing is items that are drawn already, from its upper left corner.
-type Drawing struct {
-	Items []scene.Item
-	Size  scene.Size
-	Base  Length // from its upper edge to the baseline on which it stands in a row
-	Above Length
-	Align Align
-}
-
-func (d Drawing) lay(width Length) ([]strip, error) {
-	x := width - d.Size.W
-	switch {
-	case x < 0:
-		return nil, &RoomError{width, d.Size.H}
-	case d.Align == Left:
-		x = 0
-	case d.Align == Centre:
-		x /= 2
-	}
-	return []strip{{above: d.Above, height: d.Size.H, base: d.Base, items: moved(d.Items, x, 0)}}, nil
 }

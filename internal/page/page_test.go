@@ -113,6 +113,22 @@ func TestHeadingStaysWithWhatFollows(t *testing.T) {
 	}
 }
 
+// Room above a block is kept within a page, and not at its head.
+func TestRoomAbove(t *testing.T) {
+	spaced := paragraph("spaced")
+	spaced.Above = 10 * mm
+	line := style.Size * 5 / 4
+	p := lay(t, flow(paragraph("first"), spaced))
+	if got := find(t, p, "spaced").At.Y - find(t, p, "first").At.Y; got != line+10*mm {
+		t.Errorf("the lines are %.2f mm apart, want %.2f", got.Millimetres(), (line + 10*mm).Millimetres())
+	}
+	head := find(t, p, "first").At.Y
+	p = lay(t, flow(append(filler(linesOnPage-1), spaced)...))
+	if got := find(t, p, "spaced").At.Y; pageOf(t, p, "spaced") != 1 || got != head {
+		t.Errorf("on a new page it stands at %.2f mm, want %.2f", got.Millimetres(), head.Millimetres())
+	}
+}
+
 // A paragraph of five lines with room for one goes to the next page, with room for
 // four leaves two lines for it.
 func TestNoLineIsLeftAlone(t *testing.T) {

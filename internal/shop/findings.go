@@ -59,6 +59,9 @@ func (on *foundation) formula(doc formula.Formula) {
 		on.material(l.Material)
 	}
 	on.material(doc.Lye.Solution)
+	for _, in := range doc.Base {
+		on.batch(in.Batch)
+	}
 	for _, a := range doc.Add {
 		on.material(a.Material)
 		for _, with := range a.With {

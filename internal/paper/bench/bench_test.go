@@ -279,7 +279,7 @@ func TestCautionsStandWhereLyeIs(t *testing.T) {
 
 // The cautions stand on the page of the lye, wherever that comes to stand.
 func TestCautionsStandBesideTheLye(t *testing.T) {
-	for oils := 1; oils < 60; oils += 3 {
+	for oils := 1; oils < 60; oils++ {
 		s := plain()
 		s.Vessels = slices.Clone(s.Vessels)
 		s.Vessels[0].Lines = nil

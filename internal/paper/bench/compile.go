@@ -17,10 +17,10 @@ import (
 func Compile(f formula.Formula, b *bar.Batter, maker string, found []finding.Finding) Sheet {
 	s := Sheet{
 		Formula: b.Formula, Name: f.Name.V, Identity: f.Identity.V, Maker: maker,
-		Size: sizeOf(f, b), Oils: b.Oils, Total: b.Mass(), Steps: steps(f),
+		Size: sizeOf(f, b), Total: b.Mass(), Steps: steps(f),
 	}
 	if b.HasLye() {
-		s.Process = "cold"
+		s.Process, s.Oils = "cold", b.Oils
 		if f.Process.V == "hot" {
 			s.Process = "hot"
 		}

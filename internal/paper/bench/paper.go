@@ -184,9 +184,8 @@ const ounceSize = 11 * pt
 
 // gramPoint and ouncePoint give how far the decimal points stand from the left
 // edges of their columns; gramColumn and ounceColumn give the widths of these, with
-// the decimals and the unit. A figure of the face is a little narrower than half
-// its size, and a point than a quarter. There are never more digits of whole
-// ounces than of grams less one.
+// the decimals and the unit. A figure of the faces is 0.49 of its size wide at most,
+// and a point 0.26. Whole ounces have a digit less than grams at least.
 func (w writer) gramPoint() length   { return w.digits * w.grams / 2 }
 func (w writer) gramColumn() length  { return w.gramPoint() + w.grams*5/4 + 4*mm }
 func (w writer) ouncePoint() length  { return (w.digits - 1) * ounceSize / 2 }
