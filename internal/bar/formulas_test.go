@@ -57,7 +57,7 @@ type thing struct {
 	id    string
 	text  string // its document; "" for one that is built in
 	made  []component
-	moist bool // it is declared as it was bought
+	moist bool       // it is declared as it was bought
 	damp  [2]float64 // water in it at least and at most, where it is not known; the same else
 	batch *formula.Batch
 	of    formula.Formula // by which the batch was made
@@ -169,7 +169,7 @@ func aLiquid(t *rapid.T) thing {
 	figure := func(f inci.Figure) float64 { return (f.Low + f.High) / 200 }
 	switch rapid.IntRange(0, 5).Draw(t, "liquid") {
 	case 0, 1:
-		w, f := rapid.IntRange(60, 90).Draw(t, "water"), tenths(t, "fat", 0, 10)+0.1
+		w, f := rapid.IntRange(60, 89).Draw(t, "water"), tenths(t, "fat", 0, 10)+0.1
 		butter, _ := inci.FatByID("butter")
 		return thing{id: "farm-milk", text: fmt.Sprintf("name: Milk\nkind: liquid\ninci: Goat Milk\nwater: %d%%\nfat: %.1f%%\nfat_of: butter\n", w, f), moist: true, made: []component{
 			water(float64(w) / 100), triglyceride(f/100, butter.SAP.Representative, 0, figure(butter.Unsaponifiable)), kept(1 - float64(w)/100 - f/100)}}

@@ -160,11 +160,9 @@ func (p *pourer) size() {
 		}
 		p.scale = func(oils float64) float64 { return oils / written }
 	}
-	oils, ok := p.oilsFor(size)
-	if ok && !(oils > 0) || math.IsInf(oils, 0) {
-		p.stop(RuleSize, place(size, p.formula.Name.At), "what is added by weight takes up all of the size, and leaves no room for oils", "take a larger size, or write the additions as shares")
+	if oils, ok := p.oilsFor(size); ok {
+		p.oils = oils
 	}
-	p.oils = oils
 }
 
 // place gives the place of a size, or another one where it has none.
@@ -219,7 +217,12 @@ func (p *pourer) solve(s formula.Size, value float64, figure func(plan) float64)
 		return 0, false
 	}
 	slope := (figure(high) - figure(low)) / (more - less)
-	return less + (value-figure(low))/slope, true
+	oils := less + (value-figure(low))/slope
+	if !(oils > 0) || math.IsInf(oils, 0) {
+		p.stop(RuleSize, place(s, p.formula.Name.At), "what is added by weight takes up all of the size, and leaves no room for oils", "take a larger size, or write the additions as shares")
+		return 0, false
+	}
+	return oils, true
 }
 
 // fitsMould compares the bars that are to be cut with the mould that they come from.
