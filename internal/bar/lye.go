@@ -297,6 +297,9 @@ func (p *pourer) weighLye(at plan) {
 		return
 	}
 	b.ForFats = at.lye.moles - b.Acids
+	if l.Superfat.Given() {
+		b.ForFats = (1 - l.Superfat.V.Fraction()) * b.Fats // the same, without the rounding of a difference
+	}
 	switch {
 	case !(b.Fats > 0):
 		p.stop(RuleLyeAmount, l.At, "there is no fat that the lye could turn into soap", "name the oils that the soap is made of")
