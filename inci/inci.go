@@ -52,7 +52,8 @@
 //
 //   - neutralises is for what takes up alkali whole. It has the formula without
 //     crystal water, from which the molar mass is computed, the moles of alkali
-//     and of crystal water to a mole, and the source. Beside it, sodium and
+//     and of crystal water to a mole, and the source; sold_from is the per cent of
+//     it in the weakest solution that is usually sold. Beside it, sodium and
 //     potassium are the names of its salts, which follow no rule either.
 //   - composition is for milk, honey and the like: water, evaporates, fat, sugar
 //     and acid, each with its percent, as text ("87" or "98.5-99.5"), and its source.

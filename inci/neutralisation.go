@@ -12,6 +12,7 @@ type Neutralisation struct {
 	MolarMass     float64 // g/mol, pure and as sold: crystal water included
 	Equivalents   float64 // mol of alkali to a mol
 	CrystalWater  float64 // mol of water to a mol
+	SoldFrom      float64 // per cent of it in the weakest of the solutions that it is usually sold as; 0 where it is sold pure
 	SodiumSalt    Name
 	PotassiumSalt Name
 	Source        string // of the figures
@@ -24,6 +25,7 @@ type neutralisationRecord struct {
 	Formula      string  `json:"formula"`
 	Equivalents  float64 `json:"equivalents"`
 	CrystalWater float64 `json:"crystal_water"`
+	SoldFrom     float64 `json:"sold_from"`
 	fact
 }
 
@@ -33,7 +35,7 @@ func (r *neutralisationRecord) neutralisation(sodium, potassium nameRecord) *Neu
 	}
 	return &Neutralisation{
 		Formula: r.Formula, MolarMass: mustMolarMass(r.Formula) + r.CrystalWater*MolarMassWater,
-		Equivalents: r.Equivalents, CrystalWater: r.CrystalWater,
+		Equivalents: r.Equivalents, CrystalWater: r.CrystalWater, SoldFrom: r.SoldFrom,
 		SodiumSalt: sodium.name(), PotassiumSalt: potassium.name(),
 		Source: r.Source, Known: r.known(),
 	}

@@ -3,6 +3,7 @@ package bar_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -543,6 +544,11 @@ func TestSizeIsReached(t *testing.T) {
 		_, _, rest := p.lye(t)
 		for _, e := range append(p.entries(t)[:len(p.pot)+len(p.base)+len(p.liquids)], rest...) {
 			before += e.mass
+		}
+		for _, s := range b.Sources {
+			if strings.HasPrefix(s.Ref, "add") && s.Work.Portion == "" && s.Work.When != bar.After && s.Work.When != bar.OnTop {
+				before += s.Mass
+			}
 		}
 		for i, q := range b.Portions {
 			near(t, q.Name, q.Mass, part(p.portions[i])*before, before)

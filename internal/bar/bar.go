@@ -18,6 +18,7 @@ import (
 	"saponym/inci"
 	"saponym/internal/blend"
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 	"saponym/internal/measure"
 	"saponym/internal/saponify"
 )
@@ -53,7 +54,7 @@ type Source struct {
 	Mass   float64     // g
 	Shares blend.Union // of Parts
 	Parts  []Part
-	Ends   [][]float64 // shares in the driest and the wettest crumbs, where their water is not known and the rest is; nil else
+	Ends   [][]float64 // shares at each end of what is not known of crumbs, which is their water; nil else
 	Bought *Names      // what it is declared as where it is printed as the thing bought, such as milk; nil for what is declared by its parts
 }
 
@@ -79,6 +80,23 @@ const (
 	OnTop                // on what is in the mould
 )
 
+// stageWords are the words of a formula for the stages.
+var stageWords = []string{ToPot: "pot", ToLye: "lye", ToOils: "oils", AtTrace: "trace", After: "after", OnTop: "top"}
+
+// String gives the word of a formula for the stage.
+func (s Stage) String() string { return stageWords[s] }
+
+// late reports whether the soap is made by then, if it is cooked.
+func (s Stage) late() bool { return s == After || s == OnTop }
+
+// stage reads a stage; where nothing is said it is the usual one.
+func stage(word formula.Text, usual Stage) Stage {
+	if at := slices.Index(stageWords, word.V); at >= 0 {
+		return Stage(at)
+	}
+	return usual
+}
+
 // A Part is one of the things that a source is made of. At most one of Fat and Acid
 // is given.
 type Part struct {
@@ -96,6 +114,7 @@ type Fat struct {
 	Published    measure.Range // mg KOH/g: the spread of the species in handbooks; zero where none is known, or a lot was measured
 	Confirmed    bool          // the text behind Published was read; what is recalled only warns
 	Loose        bool          // another of its figures is stated as a range
+	Reach        bool          // how much of a wax the lye takes up is stated
 }
 
 // An Acid is a part that takes up alkali whole and at once: each mole of it binds so

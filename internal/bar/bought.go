@@ -31,10 +31,13 @@ func (p *pourer) moisture(m formula.Material) (moist, bool) {
 			return moist{}, false
 		}
 		known = hits[0].Composition
+		if reactive(hits[0]) {
+			return moist{water: middleShare(m.Water.V)}, m.Water.Given()
+		}
 	}
 	part := func(own measure.ShareRange, given bool, f inci.Figure) float64 {
 		if given {
-			return (own.Low.Fraction() + own.High.Fraction()) / 2
+			return middleShare(own)
 		}
 		return (f.Low + f.High) / 200
 	}
@@ -51,7 +54,10 @@ func (p *pourer) moisture(m formula.Material) (moist, bool) {
 }
 
 // bought makes the parts of a thing that is printed as it was bought.
-func (p *pourer) bought(s *Source, m formula.Material, w moist, use formula.Text, meetsLye bool) bool {
+func (p *pourer) bought(s *Source, m formula.Material, w moist, use formula.Text) bool {
+	if hits := meant(m.ID, m.INCI.V); len(hits) > 0 && reactive(hits[0]) {
+		return p.diluted(s, m, w, use)
+	}
 	names, ok := p.namesOfBought(m, use)
 	if !ok {
 		return false
@@ -68,14 +74,14 @@ func (p *pourer) bought(s *Source, m formula.Material, w moist, use formula.Text
 	add(w.water, Part{Names: builtinNames("water"), Role: Water})
 	add(w.evaporates, Part{Leaves: 1})
 	if w.fat > 0 {
-		fat, ok := p.fatIn(m, w.fatOf, use, meetsLye)
+		fat, ok := p.fatIn(m, w.fatOf, use, s.Work)
 		if !ok {
 			return false
 		}
 		add(w.fat, fat)
 	}
 	if acid, ok := inci.ByID(w.acidOf); ok && w.acid > 0 && acid.Neutralises != nil {
-		add(w.acid, p.acid(Part{Names: namesOf(acid)}, acid, use))
+		add(w.acid, p.acid(Part{Names: namesOf(acid)}, acid, use, s.Work))
 	}
 	if sugar, ok := inci.ByID(w.sugarOf); ok {
 		add(w.sugar, Part{Names: namesOf(sugar)})
@@ -87,6 +93,23 @@ func (p *pourer) bought(s *Source, m formula.Material, w moist, use formula.Text
 	add(max(0, rest), Part{})
 	s.Shares = blend.Exactly(shares...)
 	return true
+}
+
+// middleShare gives the middle of a range of shares, 0 to 1.
+func middleShare(r measure.ShareRange) float64 { return (r.Low.Fraction() + r.High.Fraction()) / 2 }
+
+// reactive reports whether lye or fat takes up a substance whole: it is declared as
+// what it becomes, and not as the thing bought.
+func reactive(s inci.Substance) bool {
+	return s.Neutralises != nil || s.Group == inci.GroupAlkali || isFat(s.ID)
+}
+
+// diluted makes the parts of a reactive substance in water, such as lactic acid of 80 %.
+func (p *pourer) diluted(s *Source, m formula.Material, w moist, use formula.Text) bool {
+	part, ok := p.part(m, formula.Constituent{INCI: m.INCI}, use, s.Work)
+	s.Parts = []Part{part, {Names: builtinNames("water"), Role: Water}}
+	s.Shares = blend.Exactly(1-w.water, w.water)
+	return ok
 }
 
 // namesOfBought gives what a bought thing is called on a label.
@@ -103,14 +126,14 @@ func (p *pourer) namesOfBought(m formula.Material, use formula.Text) (Names, boo
 }
 
 // fatIn gives the fat in a thing such as milk.
-func (p *pourer) fatIn(m formula.Material, id string, use formula.Text, meetsLye bool) (Part, bool) {
+func (p *pourer) fatIn(m formula.Material, id string, use formula.Text, work Work) (Part, bool) {
 	fat, ok := inci.FatByID(id)
 	if !ok {
 		p.stop(RuleNoSAP, use.At, fmt.Sprintf("of the fat in %q no saponification value is known", m.ID), fmt.Sprintf("write fat_of: and the id of the fat in materials/%s.yaml, such as butter or coconut-oil", m.ID))
 		return Part{}, false
 	}
 	part := Part{Names: namesOf(fat.Substance), Role: LeftOver}
-	if !meetsLye {
+	if !p.meetsLye(work) {
 		return part, true
 	}
 	part.Fat, ok = p.fat(formula.Material{ID: m.ID}, []inci.Substance{fat.Substance}, use.At, use.At)

@@ -19,8 +19,6 @@ func (c Contents) Total() float64 {
 
 // Contents tells what the batter becomes. The error is [ErrLyeHeavy].
 func (b *Batter) Contents() (Contents, error) {
-	var c Contents
-	sums := []*float64{&c.Soap, &c.Glycerol, &c.Water, &c.LeftOver, &c.Unsaponifiable, &c.Salts, &c.Other}
 	const (
 		soap = iota
 		glycerol
@@ -29,8 +27,9 @@ func (b *Batter) Contents() (Contents, error) {
 		unsaponifiable
 		salts
 		other
+		kinds
 	)
-	lines := make([]Line, len(sums))
+	lines := make([]Line, kinds)
 	put := func(kind, i, j int, products ...Product) {
 		for _, product := range products {
 			lines[kind].Terms = append(lines[kind].Terms, Term{i, j, product})
@@ -64,8 +63,8 @@ func (b *Batter) Contents() (Contents, error) {
 		return Contents{}, err
 	}
 	masses := bar.Masses()
-	for kind, mass := range masses {
-		*sums[kind] = mass
-	}
-	return c, nil
+	return Contents{
+		Soap: masses[soap], Glycerol: masses[glycerol], Water: masses[water], LeftOver: masses[leftOver],
+		Unsaponifiable: masses[unsaponifiable], Salts: masses[salts], Other: masses[other],
+	}, nil
 }

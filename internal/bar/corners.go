@@ -7,9 +7,14 @@ import (
 	"saponym/internal/measure"
 )
 
-// mostCrumbs is of how many crumbs the ends of the water are tried: with more of them
-// there is no proof.
-const mostCrumbs = 4
+// mostCorners is how many corners are tried: with more of them there is no proof.
+const mostCorners = 64
+
+// An open is a point at an end of all that is not known of crumbs: which end of each.
+type open struct {
+	Point
+	ends []int
+}
 
 // settle works out the bar at the middle of its sets, once all else stands.
 func (b *Bar) settle(water waterRule) error {
@@ -18,19 +23,17 @@ func (b *Bar) settle(water waterRule) error {
 		return err
 	}
 	p.Lye = b.Lye.Middle()
-	points := []Point{p}
+	points := []open{{Point: p}}
 	b.exact = b.Lye.IsPoint()
-	damp := 0
 	for i, s := range b.Sources {
 		b.exact = b.exact && s.isExact()
-		if s.Ends == nil {
-			continue
-		}
-		if damp++; damp > mostCrumbs {
+		switch {
+		case s.Ends == nil:
+		case len(points)*len(s.Ends) > mostCorners:
 			b.exact = false
-			continue
+		default:
+			points = eachEnd(points, i, s.Ends)
 		}
-		points = eachEnd(points, i, s.Ends)
 	}
 	if b.Nominal, _, err = b.waterAt(p, water, nominally); err != nil {
 		return err
@@ -72,46 +75,50 @@ func (b *Bar) waterAt(p Point, rule waterRule, figure int) (water, over float64,
 	return pick(fresh), fresh - pick(math.Inf(1)), nil
 }
 
-// addCorners adds the corners at one end of the water. Points stand at the ends of the
-// water in the crumbs, which double from source to source. The water is the lesser of
-// what there is and of what the rule allows; where two points next to each other
-// differ in which it is, the bar between them at which both are the same is a corner
-// too.
-func (b *Bar) addCorners(points []Point, rule waterRule, end int) error {
+// addCorners adds the corners at one end of the water. The water is the lesser of what
+// there is and of what the rule allows; where two points that differ in one of the
+// crumbs differ in which it is, the bar between them at which both are the same is a
+// corner too.
+func (b *Bar) addCorners(points []open, rule waterRule, end int) error {
 	over := make([]float64, len(points))
-	add := func(p Point, water float64) error {
+	add := func(p Point) (float64, error) {
+		water, over, err := b.waterAt(p, rule, end)
+		if err != nil {
+			return 0, err
+		}
 		c, err := b.corner(p, water)
 		b.corners = append(b.corners, c)
 		b.Water = measure.Range{Low: min(b.Water.Low, water), High: max(b.Water.High, water)}
-		return err
+		return over, err
 	}
 	for n, p := range points {
-		water, o, err := b.waterAt(p, rule, end)
-		if err != nil {
-			return err
-		}
-		over[n] = o
-		if err := add(p, water); err != nil {
+		var err error
+		if over[n], err = add(p.Point); err != nil {
 			return err
 		}
 	}
-	for bit := 1; bit < len(points); bit *= 2 {
-		for n := range points {
-			m := n | bit
-			if m == n || !(over[n]*over[m] < 0) || math.IsInf(over[n], 0) || math.IsInf(over[m], 0) {
+	for n, from := range points {
+		for m, to := range points[:n] {
+			if !nextTo(from.ends, to.ends) || !(over[n]*over[m] < 0) || math.IsInf(over[n]*over[m], 0) {
 				continue
 			}
-			between := mix(points[n], points[m], over[n]/(over[n]-over[m]))
-			water, _, err := b.waterAt(between, rule, end)
-			if err != nil {
-				return err
-			}
-			if err := add(between, water); err != nil {
+			if _, err := add(mix(from.Point, to.Point, over[n]/(over[n]-over[m]))); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// nextTo reports whether two points differ in one of the crumbs only.
+func nextTo(a, b []int) bool {
+	differ := 0
+	for i := range a {
+		if a[i] != b[i] {
+			differ++
+		}
+	}
+	return differ == 1
 }
 
 // mix gives the point a part of the way from one to another, which differ in their
@@ -128,12 +135,12 @@ func mix(from, to Point, part float64) Point {
 	return at
 }
 
-// eachEnd gives each point twice, with the shares of one source at either end.
-func eachEnd(points []Point, source int, ends [][]float64) []Point {
-	var all []Point
+// eachEnd gives each point once for each end of one source.
+func eachEnd(points []open, source int, ends [][]float64) []open {
+	var all []open
 	for _, p := range points {
-		for _, shares := range ends {
-			q := p
+		for n, shares := range ends {
+			q := open{p.Point, append(slices.Clone(p.ends), n)}
 			q.Shares = slices.Clone(p.Shares)
 			q.Shares[source] = shares
 			all = append(all, q)

@@ -10,7 +10,6 @@ import (
 	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
-	"saponym/internal/measure"
 )
 
 // crumbs makes an item of finished soap: crumbs, or a base that is melted. It is not
@@ -23,7 +22,7 @@ func (p *pourer) crumbs(ref string, use formula.Text, m formula.Material, it ite
 	}
 	work.Name = commonName(m)
 	s := Source{Ref: ref, At: use.At, Work: work, Shares: shares(m)}
-	if alkalis(m) > 0 {
+	if slices.ContainsFunc(m.Contains, func(c formula.Constituent) bool { return isAlkali(c.INCI.V) }) {
 		p.potStyle(s, use, m, it)
 		return
 	}
@@ -40,35 +39,17 @@ func (p *pourer) crumbs(ref string, use formula.Text, m formula.Material, it ite
 		return
 	}
 	p.set(s, m, use)
-	scent := 0.0
+	scent := scentIn{material: m.ID, statement: m.Allergens}
 	for j, part := range s.Parts {
 		if part.Role == Perfume || part.Role == EssentialOil {
-			scent += middle[j]
+			scent.share += middle[j]
 		}
 	}
-	if scent > 0 {
-		p.batter.Scents = append(p.batter.Scents, Scent{Source: len(p.items), Mass: scent, Material: m.ID, Statement: m.Allergens})
+	if scent.share > 0 {
+		it.scents = append(it.scents, scent)
 	}
 	it.source, it.middle = s, middle
 	p.items = append(p.items, it)
-}
-
-// alkalis counts the alkalis in a supplier's list: such a list says what went into
-// the pot, and not what came of it.
-func alkalis(m formula.Material) int {
-	count := 0
-	for _, c := range m.Contains {
-		if isAlkali(c) {
-			count++
-		}
-	}
-	return count
-}
-
-func isAlkali(c formula.Constituent) bool {
-	return slices.ContainsFunc(inci.ByINCI(c.INCI.V), func(s inci.Substance) bool {
-		return s.ID == "sodium-hydroxide" || s.ID == "potassium-hydroxide"
-	})
 }
 
 // soapOf finds the soap that a name stands for.
@@ -87,15 +68,16 @@ func (p *pourer) crumb(m formula.Material, c formula.Constituent, use formula.Te
 	if names, ok := soapOf(c.INCI.V); ok {
 		return Part{Names: names, Role: Salt}, true
 	}
-	hits := meant(m.ID, c.INCI.V)
-	at := placeOf(m, c, use)
-	if len(hits) == 0 {
-		return p.unlisted(m, c.INCI.V, at, false)
+	hits, ok := p.substances(m, c, use)
+	switch {
+	case !ok:
+		return Part{}, false
+	case len(hits) == 0:
+		return p.unlisted(m, c.INCI.V, placeOf(m, c, use), false)
 	}
 	part := Part{Names: namesOf(hits[0])}
-	_, isFat := inci.FatByID(hits[0].ID)
 	switch group := hits[0].Group; {
-	case isFat:
+	case isFat(hits[0].ID):
 		part.Role = LeftOver
 	case hits[0].ID == "water":
 		part.Role = Water
@@ -109,73 +91,6 @@ func (p *pourer) crumb(m formula.Material, c formula.Constituent, use formula.Te
 		part.Role = Colourant
 	}
 	return part, true
-}
-
-// potStyle makes an item of finished soap that is listed as it was put in the pot, with
-// its alkali: the list is poured as a bar of its own.
-func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item) {
-	if _, exact := s.Shares.Point(); !exact {
-		p.stop(RuleUnproved, use.At, fmt.Sprintf("%q is listed with its alkali, and not all of its percentages are known: what came of it cannot be reckoned", m.ID), "ask the supplier for the percentages, or for a list of the finished soap")
-		return
-	}
-	inner := formula.Formula{ID: m.ID, Name: formula.Text{V: m.ID, At: use.At}}
-	inner.Lye.At = use.At
-	weight := func(c formula.Constituent) formula.Mass {
-		return formula.Mass{V: measure.Mass(c.Share.V.Low), At: c.INCI.At} // nanograms in a gram
-	}
-	materials := map[string]formula.Material{}
-	name := func(i int, c formula.Constituent, kind formula.Kind) formula.Text {
-		id := fmt.Sprintf("constituent-%d", i+1)
-		materials[id] = formula.Material{ID: id, Kind: kind, INCI: c.INCI, File: m.File}
-		return formula.Text{V: id, At: placeOf(m, c, use)}
-	}
-	for i, c := range m.Contains {
-		hits := inci.ByINCI(c.INCI.V)
-		_, isSoap := soapOf(c.INCI.V)
-		switch {
-		case isSoap:
-			p.stop(RuleCrumbs, placeOf(m, c, use), fmt.Sprintf("%q is listed with its alkali and with soap too", m.ID), "compare the list with the supplier's: it is of what went into the pot, or of what came of it")
-			return
-		case isAlkali(c):
-			purity := formula.Share{V: measure.Whole, At: c.INCI.At}
-			inner.Lye.Alkalis = append(inner.Lye.Alkalis, formula.Alkali{Name: formula.Text{V: strings.ReplaceAll(hits[0].ID, "-", " "), At: c.INCI.At}, Purity: purity, Share: formula.Share{V: c.Share.V.Low, At: c.INCI.At}})
-			inner.Lye.Weight.V += weight(c).V
-			inner.Lye.Weight.At = c.INCI.At
-		case len(hits) > 0 && hits[0].ID == "water":
-			inner.Lye.Water.Weight = weight(c)
-		case len(hits) > 0 && isFat(hits[0].ID):
-			inner.Pot = append(inner.Pot, formula.Ingredient{Material: name(i, c, formula.KindOil), Amount: formula.Amount{Weight: weight(c)}})
-		default:
-			inner.Add = append(inner.Add, formula.Addition{Material: name(i, c, kindIn(hits)), Amount: formula.Amount{Weight: weight(c)}})
-		}
-	}
-	var own []formula.Material
-	for _, material := range materials {
-		own = append(own, material)
-	}
-	batter, findings := Pour(inner, formula.NewLibrary(own))
-	p.finished(s, use, it, batter, findings, fmt.Sprintf("what went into %q", m.ID))
-}
-
-func isFat(id string) bool {
-	_, ok := inci.FatByID(id)
-	return ok
-}
-
-// kindIn gives the kind of a thing in a list of finished soap.
-func kindIn(hits []inci.Substance) formula.Kind {
-	if len(hits) == 0 {
-		return formula.KindAdditive
-	}
-	switch hits[0].Group {
-	case inci.GroupFragrance:
-		return formula.KindFragrance
-	case inci.GroupEssentialOil:
-		return formula.KindEssentialOil
-	case inci.GroupColourant:
-		return formula.KindColourant
-	}
-	return formula.KindAdditive
 }
 
 // ownCrumbs makes an item of own bars: what is in them is known from their batch.
@@ -193,52 +108,61 @@ func (p *pourer) ownCrumbs(ref string, code formula.Text, it item, work Work) {
 		p.stop(RuleCrumbs, code.At, fmt.Sprintf("the batch %q would be crumbs in itself, by way of %s", code.V, strings.Join(append(p.into, code.V), ", ")), "name an older batch, or give the older batch a formula of its own, without crumbs")
 		return
 	}
-	inner, findings := pour(formula.AsWeighed(f, batch), p.library, append(slices.Clone(p.into), code.V))
+	made, ok := p.made[code.V]
+	if !ok {
+		made.batter, made.findings = pour(formula.AsWeighed(f, batch), p.library, append(slices.Clone(p.into), code.V), p.made)
+		p.made[code.V] = made
+	}
 	work.Name = "own bars of " + code.V
-	p.finished(Source{Ref: ref, At: code.At, Work: work}, code, it, inner, findings, fmt.Sprintf("the batch %q", code.V))
+	p.finished(Source{Ref: ref, At: code.At, Work: work}, code, it, made, fmt.Sprintf("the batch %q", code.V))
+}
+
+// A making is a batter that was poured for its bars to go into others.
+type making struct {
+	batter   *Batter
+	findings []finding.Finding
 }
 
 // finished makes an item of soap whose making is known. How much water is left in it
-// nobody has said, and one figure is taken.
-func (p *pourer) finished(s Source, use formula.Text, it item, made *Batter, findings []finding.Finding, what string) {
-	for _, f := range findings {
-		if f.Level == finding.Stop {
-			p.report(finding.Stop, RuleCrumbs, use.At, fmt.Sprintf("%s cannot be worked out: %s", what, f.Message), "put that right first: "+f.Remedy)
-			p.stopped = p.stopped || made == nil
+// nobody has said, so it is a range. Of what was found on the way only the stops are
+// passed on: all else is told of the soap itself.
+func (p *pourer) finished(s Source, use formula.Text, it item, made making, what string) {
+	for _, f := range made.findings {
+		if f.Level < finding.Stop {
+			continue
 		}
+		p.report(finding.Stop, RuleCrumbs, use.At, fmt.Sprintf("%s is not fit to go into another soap: %s", what, f.Message), "put that right first: "+f.Remedy)
 	}
-	if made == nil {
+	if made.batter == nil {
+		p.stopped = true // a finding says why
 		return
 	}
-	cured, err := made.Cured(Unweighed)
+	cured, err := made.batter.Cured(Unweighed)
 	if err != nil {
 		if !errors.Is(err, ErrLyeHeavy) {
-			p.stop(RuleCrumbs, use.At, fmt.Sprintf("%s cannot be worked out: %v", what, err), "compare its weights with what was poured")
+			p.stop(RuleCrumbs, use.At, fmt.Sprintf("what is in %s cannot be worked out: %v", what, err), "compare its weights with what was poured")
 		}
 		p.stopped = true // a finding says that it is lye-heavy
 		return
 	}
-	parts, shares := cured.parts()
-	low, nominal, high := cured.WaterShare()
 	total := cured.Total(cured.Masses())
-	for _, scent := range made.Scents {
-		scent.Source, scent.Mass = len(p.items), scent.Mass/total
-		p.batter.Scents = append(p.batter.Scents, scent)
+	for _, scent := range made.batter.Scents {
+		it.scents = append(it.scents, scentIn{scent.Mass / total, scent.Material, scent.Statement, scent.MaxUse})
 	}
+	low, nominal, high := cured.WaterShare()
 	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.3g to %.3g %%, and %.3g %% where one figure is shown", what, 100*low, 100*high, 100*nominal), "")
-	s.Parts, s.Shares = parts, blend.Exactly(shares...)
-	s.Ends = [][]float64{damp(parts, shares, low), damp(parts, shares, high)}
-	it.source, it.middle = s, shares
+	s.Parts, it.middle, s.Ends = cured.parts()
+	s.Shares = blend.Exactly(it.middle...)
+	it.source = s
 	p.items = append(p.items, it)
 }
 
-// parts gives what the bar is made of where one figure is shown, as parts with their
-// shares.
-func (b *Bar) parts() (parts []Part, shares []float64) {
-	masses := b.Masses()
-	total := b.Total(masses)
+// parts gives what the bar is made of as parts, with their shares where one figure is
+// shown and at each corner.
+func (b *Bar) parts() (parts []Part, shown []float64, ends [][]float64) {
+	var lines [][]int // of each part
 	for i, line := range b.Lines {
-		if !line.Counted() || masses[i] <= b.Tie() {
+		if !line.Counted() || b.shown.masses[i] <= b.Tie() {
 			continue
 		}
 		part := Part{Names: line.Names, Role: line.Role}
@@ -248,28 +172,27 @@ func (b *Bar) parts() (parts []Part, shares []float64) {
 		case line.Role == Remains && !line.unsaponified():
 			part.Role = Substance // under the name of what was bought
 		}
-		parts, shares = append(parts, part), append(shares, masses[i]/total)
-	}
-	return parts, shares
-}
-
-// damp gives the shares of the same thing with another share of water.
-func damp(parts []Part, shares []float64, water float64) []float64 {
-	wet := 0.0
-	for j, part := range parts {
-		if part.Role == Water {
-			wet += shares[j]
+		j := slices.Index(parts, part)
+		if j < 0 {
+			j, parts, lines = len(parts), append(parts, part), append(lines, nil)
 		}
+		lines[j] = append(lines[j], i)
 	}
-	if wet == 0 {
-		return shares
-	}
-	damped := make([]float64, len(shares))
-	for j, part := range parts {
-		damped[j] = shares[j] * (1 - water) / (1 - wet)
-		if part.Role == Water {
-			damped[j] = shares[j] * water / wet
+	shares := func(masses []float64) []float64 {
+		all, total := make([]float64, len(parts)), 0.0
+		for j := range parts {
+			for _, i := range lines[j] {
+				all[j] += masses[i]
+			}
+			total += all[j]
 		}
+		for j := range all {
+			all[j] /= total
+		}
+		return all
 	}
-	return damped
+	for _, c := range b.corners {
+		ends = append(ends, shares(c.masses))
+	}
+	return parts, shares(b.shown.masses), ends
 }

@@ -164,7 +164,7 @@ func (b *Batter) made(i, j int, part Part) []Line {
 		salt(Salt, SodiumSoap, saltNames(part.Names.ID, inci.Sodium), 1-b.Potassium)
 		salt(Salt, PotassiumSoap, saltNames(part.Names.ID, inci.Potassium), b.Potassium)
 		left := Line{LeftOver, part.Names, []Term{{i, j, Fatty}}}
-		if b.Superfat() <= allOfIt && part.Fat.Inert == 0 && part.Fat.Kind != saponify.WaxEster {
+		if b.usedUp(part.Fat) {
 			left.Role = Remains // what cannot saponify is no ingredient of its own
 		}
 		return append(salts, left)
@@ -176,6 +176,23 @@ func (b *Batter) made(i, j int, part Part) []Line {
 		return nil // it is in the salts, and in the water left
 	}
 	return []Line{{part.Role, part.Names, []Term{{i, j, Kept}}}}
+}
+
+// usedUp reports whether nothing is left over of a fat: all of the fats has reacted, or
+// it has free acids alone, and these react first. The alcohol of a wax is left always.
+func (b *Batter) usedUp(f *Fat) bool {
+	switch {
+	case f.Kind == saponify.WaxEster:
+		return false
+	case f.Kind == saponify.FreeAcid:
+		at, err := middle(b.Sources)
+		if err != nil {
+			return false // such a batter is not poured
+		}
+		acids, _ := equivalents(b.Sources, at)
+		return b.ForFats >= acids*(1-allOfIt)
+	}
+	return b.Superfat() <= allOfIt
 }
 
 // unsaponified reports whether a line is what cannot saponify of one fat.

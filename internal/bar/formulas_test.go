@@ -524,6 +524,9 @@ func (r *recipe) drawAdditions(t *rapid.T) {
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "additions") {
 		a := addition{stays: -1, at: rapid.SampledFrom([]string{"", "lye", "oils", "trace", "after", "top"}).Draw(t, "at")}
+		if !soap && a.at == "lye" {
+			a.at = "oils" // there is no lye in a base
+		}
 		switch rapid.IntRange(0, 5).Draw(t, "addition") {
 		case 0:
 			a.thing = someCrumbs(t)
@@ -534,19 +537,17 @@ func (r *recipe) drawAdditions(t *rapid.T) {
 			r.late(&a.line, a.at)
 		case 2:
 			a.thing = aLiquid(t)
-			for len(r.pot) == 0 && slices.ContainsFunc(a.made, func(c component) bool { return c.kind == "acid" }) {
-				a.thing = aLiquid(t) // a base has no lye for it
-			}
 			r.late(&a.line, a.at)
 		default:
 			a.thing = anAdditive(t, soap)
+			r.late(&a.line, a.at)
 		}
 		a.drawAmount(t, 10)
 		if len(r.portions) > 0 && rapid.Bool().Draw(t, "in a portion") {
 			a.in = fmt.Sprintf("p%d", rapid.IntRange(0, len(r.portions)-1).Draw(t, "portion"))
 		}
 		switch a.id {
-		case "ethanol", "lavender-oil", "scent":
+		case "ethanol":
 			if rapid.Bool().Draw(t, "leaves") {
 				a.stays = rapid.IntRange(0, 10_000).Draw(t, "stays")
 				a.made = []component{{share: 1, kind: "kept", leaves: 1 - part(a.stays)}}
@@ -563,17 +564,18 @@ func (r *recipe) drawAdditions(t *rapid.T) {
 	}
 }
 
-// late makes the fat of a thing one that lye leaves alone, where it comes when the lye
-// is gone or where there is none. A fatty acid takes alkali from the soap that is there.
+// late makes the fat of a thing one that lye leaves alone, where it comes when the soap
+// is made or where there is no lye; acid still takes alkali from the soap, unless it is
+// strewn on top.
 func (r *recipe) late(l *line, at string) {
-	if len(r.pot) > 0 && (!r.hot || at != "after" && at != "top" || l.id == "lot-stearic") {
-		return
-	}
+	soap := len(r.pot) > 0
 	l.made = slices.Clone(l.made)
 	for i, c := range l.made {
-		if c.kind == "fat" {
-			l.made[i] = kept(c.share)
+		isAcid := c.kind == "acid" || l.id == "lot-stearic"
+		if c.kind != "fat" && c.kind != "acid" || soap && at != "after" && at != "top" || soap && isAcid && at != "top" {
+			continue
 		}
+		l.made[i] = kept(c.share)
 	}
 }
 

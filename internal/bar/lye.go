@@ -199,9 +199,9 @@ func (p *pourer) readLiquids() {
 			continue
 		}
 		it := item{typed: l.Weight.V.Grams(), ofWater: l.Share.V.Fraction(), liquid: true}
-		work := Work{When: map[string]Stage{"": ToLye, "lye": ToLye, "oils": ToOils, "trace": AtTrace}[l.Into.V], State: l.State.V}
+		work := Work{When: stage(l.Into, ToLye), State: l.State.V}
 		before := len(p.items)
-		p.item(fmt.Sprintf("lye.liquids[%d] %s", i, m.ID), l.Material, m, it, work, true)
+		p.item(fmt.Sprintf("lye.liquids[%d] %s", i, m.ID), l.Material, m, it, work)
 		if len(p.items) > before && p.items[before].water() < 0.05 {
 			p.stop(RuleWater, l.Material.At, fmt.Sprintf("how much water is in %q is not known, and it is to stand in for water", l.Material.V), fmt.Sprintf("write water: 90%% or what it has in materials/%s.yaml, or move it to add", m.ID))
 		}
@@ -331,7 +331,9 @@ func (p *pourer) weighLye(at plan) {
 		Ref: "lye.water", At: p.lye.reagents[0].at, Work: Work{Name: "water", When: ToLye}, Mass: b.Water,
 		Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water"), Role: Water}},
 	})
-	p.judgeStrength(at)
+	if !p.listed {
+		p.judgeStrength(at)
+	}
 }
 
 // alkaliSource gives the source of one alkali: hydroxide, carbonate, and the rest. What
@@ -359,10 +361,11 @@ func (p *pourer) alkaliSource(r reagent, weight AlkaliWeight) Source {
 // How much hydroxide a lye can hold, of hydroxide and water together. At room
 // temperature water takes up a little more than its own weight of sodium hydroxide,
 // and more of potassium hydroxide (handbook values, from memory); beyond half, some
-// of it lies on the ground of the jug, cakes and overheats.
+// of it lies on the ground of the jug, cakes and overheats. That is a danger at the pot
+// and no point of law, so it stops although the figure is recalled.
 const (
-	dissolves     = 0.50
-	barelyMelting = 0.45
+	dissolves      = 0.50
+	nearSaturation = 0.45
 )
 
 // judgeStrength looks at the lye jug alone: liquids that go into the oils or in at
@@ -378,7 +381,7 @@ func (p *pourer) judgeStrength(at plan) {
 	}
 	for i, s := range p.batter.Sources {
 		switch {
-		case s.Ref == "lye.water":
+		case i >= len(p.items) && s.Parts[0].Role == Water:
 			water += s.Mass
 		case i < len(p.items) && s.Work.When == ToLye:
 			water += s.Mass * p.items[i].water()
@@ -392,7 +395,7 @@ func (p *pourer) judgeStrength(at plan) {
 		p.report(finding.Stop, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s sodium hydroxide, and water dissolves no more than 50 %%", percent(sodium)), remedy)
 	case hydroxide > dissolves*(hydroxide+water)*(1+1e-9):
 		p.report(finding.Warn, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s hydroxide, and water dissolves little more than 50 %% (from memory, for potassium hydroxide)", percent(hydroxide)), remedy)
-	case hydroxide > barelyMelting*(hydroxide+water):
+	case hydroxide > nearSaturation*(hydroxide+water) && water > at.lye.dissolved():
 		p.report(finding.Warn, RuleStrength, place, fmt.Sprintf("the lye in the jug is of %s hydroxide, near the 50 %% at which it no longer dissolves", percent(hydroxide)), remedy)
 	}
 }
@@ -402,6 +405,14 @@ func (p *pourer) judgeStrength(at plan) {
 func (p *pourer) judgeLye() {
 	b := p.batter
 	at := p.lye.reagents[0].at
+	if heavy(b.ForFats, b.Fats) && p.listed {
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+			Message: fmt.Sprintf("by its list it has %.1f %% more alkali than its oils bind", 100*(b.Saponified()-1)),
+			Remedy:  "compare the percentages with the supplier's list; do not use such soap",
+		})
+		return
+	}
 	if heavy(b.ForFats, b.Fats) {
 		over := (b.ForFats - b.Fats) * p.lye.perMol
 		name := p.alkalisName()
@@ -439,6 +450,9 @@ func (p *pourer) judgeLye() {
 		p.findings = append(p.findings, f)
 		return
 	}
+	if b.Superfat() > muchSuperfat {
+		p.report(finding.Warn, RuleSuperfat, at, fmt.Sprintf("%.0f %% of the oils stay oil: the bar is greasy, goes rancid, and is hardly soap", 100*b.Superfat()), "compare the weight of the alkali, or the superfat, with what was meant")
+	}
 	if heavy(b.ForFats, least) {
 		p.findings = append(p.findings, finding.Finding{
 			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
@@ -448,6 +462,10 @@ func (p *pourer) judgeLye() {
 		})
 	}
 }
+
+// muchSuperfat is from what superfat on a bar is hardly soap any more: bars of coconut oil
+// alone are made with a fifth of it left over (common practice, no source).
+const muchSuperfat = 0.30
 
 // alkalisName gives the alkalis in words.
 func (p *pourer) alkalisName() string {
@@ -469,33 +487,34 @@ func (p *pourer) spread(end func(measure.Range) float64) float64 {
 	})
 }
 
-// binds gives the moles of alkali that the fats bind with other figures.
+// binds gives the moles of alkali that all fats bind by other figures than the nominal
+// ones.
 func (p *pourer) binds(figures func(*Fat) saponify.Fat) float64 {
 	total := 0.0
 	for i, it := range p.items {
-		total += p.batter.Sources[i].Mass * it.each(func(part Part) float64 {
-			if part.Fat == nil {
-				return 0
-			}
-			acids, esters := figures(part.Fat).Equivalents()
-			return acids + esters
-		})
+		total += p.batter.Sources[i].Mass * it.binds(figures)
 	}
 	return total
 }
 
-// judgeWaxes says what is assumed of waxes, and warns where the bar would be lye-heavy
-// if lye did not reach them.
+// judgeWaxes says what is assumed of waxes. Where the bar would be lye-heavy if lye did
+// not reach them, and nobody has said how far it does, it stops.
 func (p *pourer) judgeWaxes() {
 	b := p.batter
 	var names []string
 	var at finding.Pos
+	stated := true
 	for _, s := range b.Sources {
 		for _, part := range s.Parts {
-			if part.Fat != nil && part.Fat.Kind == saponify.WaxEster && !slices.Contains(names, s.Work.Name) {
-				if names = append(names, s.Work.Name); at.Line == 0 {
-					at = s.At
-				}
+			if part.Fat == nil || part.Fat.Kind != saponify.WaxEster {
+				continue
+			}
+			stated = stated && part.Fat.Reach
+			if !slices.Contains(names, s.Work.Name) {
+				names = append(names, s.Work.Name)
+			}
+			if at.Line == 0 {
+				at = s.At
 			}
 		}
 	}
@@ -510,11 +529,19 @@ func (p *pourer) judgeWaxes() {
 		return g
 	})
 	message := fmt.Sprintf("how much of %s a cold process takes up is not known", strings.Join(names, " and of "))
-	if heavy(b.ForFats, inert) {
-		p.report(finding.Warn, RuleWax, at, message+fmt.Sprintf("; if lye took up nothing of the esters in it, the bar would be lye-heavy by %.1f %%", 100*(b.ForFats/inert-1)), "write reactivity: 50% or less in the material, or take a larger superfat")
+	if !heavy(b.ForFats, inert) {
+		p.report(finding.Note, RuleWax, at, message+"; the lye is reckoned as if it took up the part that the material says, or all of it", "")
 		return
 	}
-	p.report(finding.Note, RuleWax, at, message+"; the lye is reckoned as if it took up the part that the material says, or all of it", "")
+	message += "; if lye took up nothing of the esters in it, the bar would be lye-heavy"
+	if inert > b.Fats/2 {
+		message += fmt.Sprintf(" by %.1f %%", 100*(b.ForFats/inert-1))
+	}
+	if stated {
+		p.report(finding.Warn, RuleWax, at, message, "take a larger superfat")
+		return
+	}
+	p.report(finding.Stop, RuleWax, at, message, "write reactivity: 0% or what is known of it in a material of its own, or take a larger superfat")
 }
 
 // confirmed reports whether the text of every published range that the fats are

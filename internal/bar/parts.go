@@ -2,7 +2,6 @@ package bar
 
 import (
 	"fmt"
-	"slices"
 
 	"saponym/inci"
 	"saponym/internal/finding"
@@ -45,14 +44,14 @@ func meant(id, typed string) []inci.Substance {
 
 // parts gives what a material is made of. It reports what is not known of it,
 // and is false when a bar cannot be computed with it.
-func (p *pourer) parts(m formula.Material, use formula.Text, meetsLye bool) ([]Part, bool) {
+func (p *pourer) parts(m formula.Material, use formula.Text, work Work) ([]Part, bool) {
 	constituents := m.Contains
 	if len(constituents) == 0 {
 		constituents = []formula.Constituent{{INCI: m.INCI}}
 	}
 	var parts []Part
 	for _, c := range constituents {
-		part, ok := p.part(m, c, use, meetsLye)
+		part, ok := p.part(m, c, use, work)
 		if ok {
 			parts = append(parts, part)
 		}
@@ -70,7 +69,7 @@ func placeOf(m formula.Material, c formula.Constituent, use formula.Text) findin
 }
 
 // part gives one constituent of a material.
-func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Text, meetsLye bool) (Part, bool) {
+func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Text, work Work) (Part, bool) {
 	at := placeOf(m, c, use)
 	isOil := m.Kind == formula.KindOil || m.Kind == formula.KindOilBlend
 	typed := c.INCI.V
@@ -81,48 +80,85 @@ func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Tex
 		p.stop(RuleUnlisted, at, fmt.Sprintf("no INCI name is given for %q", m.ID), fmt.Sprintf("write inci: in materials/%s.yaml", m.ID))
 		return Part{}, false
 	}
-	hits := meant(m.ID, typed)
-	if len(hits) == 0 {
-		part, ok := p.unlisted(m, typed, at, isOil && meetsLye)
+	hits, ok := p.substances(m, c, use)
+	switch {
+	case !ok:
+		return Part{}, false
+	case len(hits) == 0:
+		part, ok := p.unlisted(m, typed, at, isOil && p.meetsLye(work))
 		part.Role = roleOf(m.Kind)
 		return part, ok
 	}
 	s := hits[0]
-	if other := slices.IndexFunc(hits, func(h inci.Substance) bool { return h.EU.Text != s.EU.Text || h.US.Text != s.US.Text }); other > 0 {
-		p.stop(RuleAmbiguous, at, fmt.Sprintf("the name %q stands for several substances, %s and %s among them", typed, s.Name, hits[other].Name), fmt.Sprintf("name the one that is in it, such as %q", s.EU.Text))
-		return Part{}, false
-	}
 	part := Part{Names: namesOf(s), Role: roleOf(m.Kind)}
-	fat, isFat := inci.FatByID(s.ID)
+	fat, _ := inci.FatByID(s.ID)
+	isAcid := fat.Kind == inci.FreeFattyAcid
 	switch {
-	case isOil && p.hasLye() && (meetsLye || fat.Kind == inci.FreeFattyAcid):
-		// A free acid that comes late takes alkali from the soap that is there.
-		var ok bool
+	case isOil && (p.meetsLye(work) || isAcid && p.takesLye(work)):
 		part.Fat, ok = p.fat(m, hits, at, use.At)
+		if isAcid {
+			p.late(s, use, work)
+		}
 		return part, ok
 	case isOil:
+		if isAcid {
+			p.late(s, use, work)
+		}
 		part.Role = LeftOver
 		return part, true // added when no lye is left
-	case isFat:
+	case isFat(s.ID):
 		p.stop(RuleKind, at, fmt.Sprintf("%s is a fat, and lye takes it up whatever it is called", s.US.Text), fmt.Sprintf("write kind: oil in materials/%s.yaml", m.ID))
 		return Part{}, false
 	case s.ID == "water":
 		part.Role = Water
 		return part, true
 	case s.Group == inci.GroupAlkali && s.Neutralises == nil:
-		p.stop(RuleKind, at, fmt.Sprintf("%s is alkali: it would take up fat without being counted", s.US.Text), "write it under lye")
+		remedy := "leave it out: of alkalis, only sodium and potassium hydroxide are reckoned"
+		if isAlkali(s.US.Text) {
+			remedy = "write it under lye"
+		}
+		p.stop(RuleKind, at, fmt.Sprintf("%s is alkali: it would take up fat without being counted", s.US.Text), remedy)
 		return Part{}, false
 	case s.Neutralises != nil:
-		return p.acid(part, s, use), true
+		if pure := len(m.Contains) == 0 && !m.Water.Given(); pure && s.Neutralises.SoldFrom > 0 {
+			p.report(finding.Warn, RulePurity, use.At, fmt.Sprintf("%q is reckoned as pure, and it is usually sold as a solution, of %.0f %% or more (from memory): then it takes up less of the lye than is poured for it", use.V, s.Neutralises.SoldFrom), fmt.Sprintf("write what the bottle says into a material of its own: kind: additive, inci: %s, water: %.0f%%", s.US.Text, 100-s.Neutralises.SoldFrom))
+		}
+		return p.acid(part, s, use, work), true
 	}
 	p.unreckoned(m, s, use)
 	return part, true
 }
 
-// acid makes a part take up lye, if there is any.
-func (p *pourer) acid(part Part, s inci.Substance, use formula.Text) Part {
-	if !p.hasLye() {
-		p.report(finding.Warn, RuleReacts, use.At, fmt.Sprintf("%s takes alkali from the soap of the base, which is not reckoned: it is declared as it was added", s.US.Text), "leave it out, or ask the supplier of the base")
+// substances finds what a constituent may be: one substance, or several that are
+// declared alike. It is false where it could be things that are declared otherwise,
+// which it reports; where no table has the name there are none.
+func (p *pourer) substances(m formula.Material, c formula.Constituent, use formula.Text) ([]inci.Substance, bool) {
+	hits := meant(m.ID, c.INCI.V)
+	for _, other := range hits {
+		if other.EU.Text != hits[0].EU.Text || other.US.Text != hits[0].US.Text {
+			p.stop(RuleAmbiguous, placeOf(m, c, use), fmt.Sprintf("the name %q stands for several substances, %s and %s among them", c.INCI.V, hits[0].Name, other.Name), fmt.Sprintf("name the one that is in it, such as %q", hits[0].EU.Text))
+			return nil, false
+		}
+	}
+	return hits, true
+}
+
+// late says what is not reckoned of an acid that comes when the soap is made, or into a
+// base that is melted.
+func (p *pourer) late(s inci.Substance, use formula.Text, work Work) {
+	const remedy = "leave it out, or add it before the lye has done its work"
+	switch {
+	case !p.takesLye(work):
+		p.report(finding.Warn, RuleReacts, use.At, fmt.Sprintf("%s takes alkali from the soap that it lies on or is melted into, which is not reckoned: no lye is added for it, and it is declared as it was added", s.US.Text), remedy)
+	case work.When.late():
+		p.report(finding.Warn, RuleReacts, use.At, fmt.Sprintf("%s comes when the soap is made, and sets fatty acids free from it: what is left over then is acid in part, and is declared as the oils", s.US.Text), remedy)
+	}
+}
+
+// acid makes a part take up lye, if it meets any.
+func (p *pourer) acid(part Part, s inci.Substance, use formula.Text, work Work) Part {
+	p.late(s, use, work)
+	if !p.takesLye(work) {
 		return part
 	}
 	n := s.Neutralises
@@ -150,12 +186,10 @@ func (p *pourer) unreckoned(m formula.Material, s inci.Substance, use formula.Te
 	p.report(finding.Note, RuleReacts, use.At, fmt.Sprintf("%s reacts in the lye%s; what becomes of it is not reckoned, and it is declared as it was added", s.US.Text, detail), "")
 }
 
-// isVolatile reports whether something among the parts evaporates.
-func isVolatile(parts []Part) bool {
-	return slices.ContainsFunc(parts, func(part Part) bool {
-		s, _ := inci.ByID(part.Names.ID)
-		return s.InTheLye.Class == inci.Evaporates
-	})
+// isVolatile reports whether a part evaporates.
+func (part Part) isVolatile() bool {
+	s, _ := inci.ByID(part.Names.ID)
+	return s.InTheLye.Class == inci.Evaporates
 }
 
 // sugars gives the moles of alkali that the sugars in one gram of a source could take
@@ -185,7 +219,7 @@ func (p *pourer) unlisted(m formula.Material, typed string, at finding.Pos, sapo
 		p.stop(RuleNoSAP, at, fmt.Sprintf("of %q in %q no saponification value and no name of its soap is known", typed, m.ID), remedy)
 		return Part{}, false
 	}
-	p.report(finding.Note, RuleUnlisted, at, fmt.Sprintf("%q is not among the built-in substances: it is printed as typed, and taken to pass through the lye unchanged", typed), remedy)
+	p.report(finding.Note, RuleUnlisted, at, fmt.Sprintf("%q is not among the built-in substances: it is printed as typed unless the law of a market has a name for it, and taken to pass through the lye unchanged", typed), remedy)
 	return Part{Names: Names{US: typed, EU: typed, Unlisted: true}}, true
 }
 
@@ -218,7 +252,7 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 	}
 	own := m.File != ""
 	if own && m.Unsaponifiable.Given() {
-		f.Unsaponifiable = (m.Unsaponifiable.V.Low.Fraction() + m.Unsaponifiable.V.High.Fraction()) / 2
+		f.Unsaponifiable = middleShare(m.Unsaponifiable.V)
 	}
 	if own && len(m.Contains) <= 1 && !p.ownSAP(m, f) {
 		return nil, false
@@ -251,7 +285,7 @@ const heaviestWaxAcid = 430
 // then taken to weigh the same, as they are where nothing is known.
 func (p *pourer) wax(m formula.Material, f *Fat) bool {
 	if m.Reactivity.Given() {
-		f.Inert = 1 - m.Reactivity.V.Fraction()
+		f.Inert, f.Reach = 1-m.Reactivity.V.Fraction(), true
 	}
 	if len(m.FattyAcids) > 0 {
 		sap, _, ok := p.fromProfile(m, saponify.FreeAcid, 0)

@@ -21,6 +21,7 @@ const (
 	RuleUnproved        = "BAR-UNPROVED"      // known too loosely to say what is in the bar
 	RuleLyeAmount       = "BAR-LYE-AMOUNT"    // no alkali, or not said how much
 	RuleLyeHeavy        = "BAR-LYE-HEAVY"     // more alkali than the fats can bind
+	RuleSuperfat        = "BAR-SUPERFAT"      // so much oil is left over that it is hardly soap
 	RuleLyeMargin       = "BAR-LYE-MARGIN"    // lye-heavy if the oils are at the low end of their species
 	RuleLateOil         = "BAR-LATE-OIL"      // an oil kept back from lye that is still there
 	RulePurity          = "BAR-PURITY"        // the purity of the alkali is not stated, or is unusual
@@ -107,14 +108,38 @@ func (b *Batter) Mass() float64 {
 // Pour works out the weights of a formula that was read without a stop. The
 // batter is nil where a finding says that the weights cannot be known.
 func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Finding) {
-	return pour(f, library, nil)
+	return pour(f, library, nil, map[string]making{})
 }
 
-// pour is Pour for a batch whose bars go into others: those are told by their codes.
-func pour(f formula.Formula, library formula.Library, into []string) (*Batter, []finding.Finding) {
-	p := pourer{formula: f, library: library, into: into, batter: &Batter{Formula: f.ID, At: f.Name.At}}
-	steps := []func(){p.readPot, p.readAdditions, p.readLye, p.readLiquids, p.size, p.weigh, p.judgeLye, p.judgeWaxes, p.judgeSugars}
-	if len(f.Base) > 0 {
+// pour is Pour for a batch whose bars go into others, which are told by their codes;
+// made holds the batches that were poured before.
+func pour(f formula.Formula, library formula.Library, into []string, made map[string]making) (*Batter, []finding.Finding) {
+	return newPourer(f, library, into, made).pour()
+}
+
+// A pourer carries what Pour has found so far.
+type pourer struct {
+	formula  formula.Formula
+	library  formula.Library
+	into     []string          // codes of batches that this one goes into as crumbs
+	made     map[string]making // by code: batches that were poured for their bars
+	listed   bool              // a list of finished soap stands for the formula: nobody mixes this lye
+	batter   *Batter
+	items    []item
+	lye      lye
+	oils     float64                    // g in the pot, or of the base, once the size is known
+	scale    func(oils float64) float64 // of weights that are typed in the formula
+	findings []finding.Finding
+	stopped  bool // the weights cannot be known
+}
+
+func newPourer(f formula.Formula, library formula.Library, into []string, made map[string]making) *pourer {
+	return &pourer{formula: f, library: library, into: into, made: made, batter: &Batter{Formula: f.ID, At: f.Name.At}}
+}
+
+func (p *pourer) pour() (*Batter, []finding.Finding) {
+	steps := []func(){p.readPot, p.readAdditions, p.readLye, p.readLiquids, p.size, p.weigh, p.judgeLye, p.judgePortions, p.judgeWaxes, p.judgeSugars}
+	if !p.hasLye() {
 		steps = []func(){p.readBase, p.readAdditions, p.size, p.weigh}
 	}
 	for _, step := range steps {
@@ -123,20 +148,6 @@ func pour(f formula.Formula, library formula.Library, into []string) (*Batter, [
 		}
 	}
 	return p.batter, p.findings
-}
-
-// A pourer carries what Pour has found so far.
-type pourer struct {
-	formula  formula.Formula
-	library  formula.Library
-	into     []string // codes of batches that this one goes into as crumbs
-	batter   *Batter
-	items    []item
-	lye      lye
-	oils     float64                    // g in the pot, or of the base, once the size is known
-	scale    func(oils float64) float64 // of weights that are typed in the formula
-	findings []finding.Finding
-	stopped  bool // the weights cannot be known
 }
 
 func (p *pourer) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
@@ -167,7 +178,7 @@ func (p *pourer) readPot() {
 		}
 		it := p.amount(in.Amount, formula.Text{})
 		it.inPot = true
-		p.item(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, it, Work{When: ToPot}, true)
+		p.item(fmt.Sprintf("pot[%d] %s", i, m.ID), in.Material, m, it, Work{When: ToPot})
 	}
 }
 
@@ -203,13 +214,14 @@ func (p *pourer) readAdditions() {
 	}
 }
 
-// stages are the words of a formula for when a thing goes in.
-var stages = map[string]Stage{"lye": ToLye, "oils": ToOils, "": AtTrace, "trace": AtTrace, "after": After, "top": OnTop}
-
 // add makes items of one addition and of what it is stirred in with.
 func (p *pourer) add(i int, a formula.Addition) {
 	ref := fmt.Sprintf("add[%d]", i)
-	work := Work{When: stages[a.At.V], Portion: a.In.V}
+	work := Work{When: stage(a.At, AtTrace), Portion: a.In.V}
+	if !p.hasLye() && work.When == ToLye {
+		p.stop(RuleKind, a.At.At, "there is no lye in a base that is melted", "leave the time out, or write at: top")
+		return
+	}
 	if a.Batch.Given() {
 		p.ownCrumbs(ref+" "+a.Batch.V, a.Batch, p.amount(a.Amount, a.In), work)
 		return
@@ -236,30 +248,29 @@ func (p *pourer) add(i int, a formula.Addition) {
 
 // addition makes an item of a material that stands under add.
 func (p *pourer) addition(ref string, a formula.Addition, use formula.Text, m formula.Material, it item, work Work) {
-	late := a.At.V == "after" || a.At.V == "top"
 	switch m.Kind {
 	case formula.KindOil, formula.KindOilBlend:
-		if late && p.meetsLye(a) {
+		if work.When.late() && p.hasLye() && p.formula.Process.V != "hot" {
 			p.stop(RuleLateOil, a.At.At, fmt.Sprintf("%q is to stay an oil, but in a cold process lye is still there to take it up", use.V), "add it at trace, or make the soap by the hot process")
 			return
 		}
-		p.item(ref, use, m, it, work, !late && p.hasLye())
+		p.item(ref, use, m, it, work)
 	case formula.KindSoap, formula.KindBase:
 		p.crumbs(ref, use, m, it, work)
 	case formula.KindLyeSolution:
 		p.stop(RuleKind, use.At, fmt.Sprintf("%q is alkali: it would take up fat without being counted", use.V), "write it under lye")
 	default:
-		p.item(ref, use, m, it, work, p.meetsLye(a)) // an alkali is told by its name
+		p.item(ref, use, m, it, work) // an alkali is told by its name
 	}
 }
 
-// meetsLye reports whether what is added still meets lye. Added to cold soap it does,
-// as late as it may be; only after a full cook it does not, nor does it in a base that
-// is melted.
-func (p *pourer) meetsLye(a formula.Addition) bool {
-	late := a.At.V == "after" || a.At.V == "top"
-	return p.hasLye() && !(late && p.formula.Process.V == "hot")
-}
+// meetsLye reports whether fat meets lye. What comes after the cook comes too late, and
+// there is none in a base that is melted.
+func (p *pourer) meetsLye(work Work) bool { return p.hasLye() && !work.When.late() }
+
+// takesLye reports whether acid is counted on to take up lye. Stirred in after the cook
+// it takes it from the soap; strewn on top of the mould it does not reach it.
+func (p *pourer) takesLye(work Work) bool { return p.hasLye() && work.When != OnTop }
 
 // hasLye reports whether soap is made, and not only melted.
 func (p *pourer) hasLye() bool { return len(p.formula.Base) == 0 }
@@ -308,17 +319,16 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 	return m, true
 }
 
-// item makes an item of a material. What lye does to it hangs on whether it meets
-// any.
-func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item, work Work, meetsLye bool) {
+// item makes an item of a material. What lye does to it hangs on when it goes in.
+func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item, work Work) {
 	isOil := m.Kind == formula.KindOil || m.Kind == formula.KindOilBlend
 	work.Name = commonName(m)
 	s := Source{Ref: ref, At: use.At, Work: work, Shares: shares(m)}
 	ok := false
 	if moist, has := p.moisture(m); has {
-		ok = p.bought(&s, m, moist, use, meetsLye)
+		ok = p.bought(&s, m, moist, use)
 	} else {
-		s.Parts, ok = p.parts(m, use, meetsLye)
+		s.Parts, ok = p.parts(m, use, work)
 	}
 	if !ok {
 		return
@@ -328,13 +338,13 @@ func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item,
 		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
 		return
 	}
-	if isOil && meetsLye && len(m.Contains) > 1 {
+	if isOil && p.meetsLye(work) && len(m.Contains) > 1 {
 		p.scaleToStated(m, s.Parts, middle)
 	}
 	p.evaporates(&s, m, it.stays, use)
 	p.set(s, m, use)
 	if m.Kind == formula.KindFragrance || m.Kind == formula.KindEssentialOil {
-		p.batter.Scents = append(p.batter.Scents, Scent{Source: len(p.items), Material: m.ID, Statement: m.Allergens, MaxUse: m.MaxUse})
+		it.scents = append(it.scents, scentIn{1, m.ID, m.Allergens, m.MaxUse})
 	}
 	it.source, it.middle = s, middle
 	p.items = append(p.items, it)
@@ -352,23 +362,30 @@ func (p *pourer) set(s Source, m formula.Material, use formula.Text) {
 	}
 }
 
-// evaporates says how much of a thing leaves in the cure: what the formula says, or
-// the part that is known to evaporate.
+// evaporates says how much of a thing leaves in the cure: what the formula says of what
+// is known to evaporate, or of a thing of which nothing is known.
 func (p *pourer) evaporates(s *Source, m formula.Material, stays formula.Share, use formula.Text) {
-	if stays.Given() {
-		for j, part := range s.Parts {
-			if part.Fat != nil || part.Acid != nil {
-				p.stop(RuleLeaves, stays.At, fmt.Sprintf("%q reacts with the lye, so it cannot leave", use.V), "take stays out")
-				return
-			}
-			if part.Role != Water {
-				s.Parts[j].Leaves = 1 - stays.V.Fraction()
-			}
+	if !stays.Given() {
+		if s.Bought == nil && slices.ContainsFunc(s.Parts, Part.isVolatile) {
+			p.report(finding.Warn, RuleLeaves, use.At, fmt.Sprintf("%q evaporates, and how much of it stays in the bar is not said; it is reckoned as if all of it did", use.V), "write stays: 0% where the bars have lost all of it when they are sold")
 		}
 		return
 	}
-	if s.Bought == nil && isVolatile(s.Parts) {
-		p.report(finding.Warn, RuleLeaves, use.At, fmt.Sprintf("%q evaporates, and how much of it stays in the bar is not said; it is reckoned as if all of it did", use.V), "write stays: 0% where the bars have lost all of it when they are sold")
+	leaves := false
+	for j, part := range s.Parts {
+		unknown := part.Role == Substance && part.Names.Unlisted && s.Bought == nil
+		switch {
+		case part.Leaves > 0:
+			s.Parts[j].Leaves = part.Leaves * (1 - stays.V.Fraction())
+		case part.isVolatile(), unknown:
+			s.Parts[j].Leaves = 1 - stays.V.Fraction()
+		default:
+			continue
+		}
+		leaves = true
+	}
+	if !leaves {
+		p.stop(RuleLeaves, stays.At, fmt.Sprintf("nothing in %q is known to leave the bar in the cure; what stays of it is declared", use.V), "take stays out; the water left is reckoned by itself")
 	}
 }
 

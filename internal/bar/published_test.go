@@ -272,8 +272,9 @@ func TestSharesOfTwoAlkalis(t *testing.T) {
 // 196 to 204 (NF). Of white beeswax Ph. Eur. has an acid value of 17 to 24 and an ester
 // value of 70 to 80, which together are its saponification value.
 func TestPharmacopoeias(t *testing.T) {
+	beeswax := material(t, "beeswax", "name: Beeswax\nkind: oil\nreactivity: 100%\n")
 	binds := func(id string) (all, acids float64) {
-		b, _ := made(t, "pot: [{material: "+id+", weight: 1000 g}]\nlye: {alkali: potassium hydroxide, purity: 100%, superfat: 0%, water: {weight: 400 g}}\n")
+		b, _ := made(t, "pot: [{material: "+id+", weight: 1000 g}]\nlye: {alkali: potassium hydroxide, purity: 100%, superfat: 0%, water: {weight: 400 g}}\n", beeswax)
 		for _, s := range b.Sources[:1] {
 			a, _ := s.Parts[0].Fat.Equivalents()
 			acids = a * 1000 * inci.MolarMassKOH
@@ -493,4 +494,78 @@ add: [{material: citric-acid, share: %d%%}, {material: honey, share: %d%%}]
 			t.Fatalf("%.9f mol poured, %.9f mol needed", moles, want)
 		}
 	})
+}
+
+// Lactic acid of 80 % takes up four fifths of the lye of the pure one, and its water is
+// water; so it is whether the supplier's list says it or the water beside the name.
+func TestDilutedAcid(t *testing.T) {
+	const text = "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {weight: 400 g}}\n"
+	plain, c := made(t, text)
+	for _, lactic := range []string{
+		"kind: additive\ninci: Lactic Acid\nwater: 20%\n",
+		"kind: additive\ncontains: [{inci: Lactic Acid, share: 80%}, {inci: Aqua, share: 20%}]\n",
+	} {
+		b, sour := made(t, text+"add: [{material: sour, weight: 50 g}]\n", material(t, "sour", "name: Sour\n"+lactic))
+		about(t, "lye", b.Alkalis[0].Weigh-plain.Alkalis[0].Weigh, 40*0.44402, 5e-4)
+		about(t, "water", sour.Water-c.Water, 10+40*0.19999, 5e-4)
+	}
+}
+
+// Each portion has its part of the lye, of the fats and of the acids of the whole, and
+// its own: 300 g of oil that bind as much a gram as the pot are lye-heavy where half of
+// the pot is without them.
+func TestEachPortionIsJudged(t *testing.T) {
+	const text = "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {weight: 400 g}}\nportions: {white: 50%, blue: 50%}\n"
+	for _, tt := range []struct {
+		grams int
+		heavy bool
+	}{
+		// The lye is for 0.95 · (1000 + x) g; half of it meets 500 g in the other portion.
+		{52, false}, {53, true},
+	} {
+		_, findings := pour(t, head+text+fmt.Sprintf("add: [{material: olive-oil, weight: %d g, in: white}]\n", tt.grams))
+		if got := strings.Contains(rules(findings), bar.RuleLyeHeavy); got != tt.heavy {
+			t.Errorf("%d g in one portion: lye-heavy %v, want %v", tt.grams, got, tt.heavy)
+		}
+	}
+}
+
+// A list that names water and alkali twice is that of the same soap.
+func TestListNamesThingsTwice(t *testing.T) {
+	const text = "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {weight: 400 g}}\nadd: [{material: crumbs, weight: 200 g}]\n"
+	crumbs := func(list string) bar.Contents {
+		_, c := made(t, text, material(t, "crumbs", "name: Crumbs\nkind: soap\ncontains: [{inci: Olea Europaea Fruit Oil, share: 66%}, "+list+"]\n"))
+		return c
+	}
+	once := crumbs("{inci: Aqua, share: 24%}, {inci: Potassium Hydroxide, share: 10%}")
+	twice := crumbs("{inci: Aqua, share: 12%}, {inci: Water, share: 12%}, {inci: Potassium Hydroxide, share: 5%}, {inci: Potassium Hydroxide, share: 5%}")
+	about(t, "soap", twice.Soap, once.Soap, 1e-9)
+	about(t, "water", twice.Water, once.Water, 1e-9)
+}
+
+// How much of the bar is soap hangs on the water in own bars too: 900 g of them are 720
+// to 882 g dry, and 500 g of salt are the rest.
+func TestSoapShareWithCrumbs(t *testing.T) {
+	f := read(t, head+"pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 0%, water: {weight: 400 g}}\n")
+	batch, _, err := formula.ReadBatch("batches/26300-01.yaml", []byte("code: 26300-01\nformula: test\nmade: 2026-10-27\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	library := formula.Library{}.WithBatches([]formula.Batch{batch}, func(string) (formula.Formula, bool) { return f, true })
+	b, findings := bar.Pour(read(t, head+"base: [{batch: 26300-01, weight: 900 g}]\nadd: [{material: salt, weight: 500 g}]\n"), library)
+	if b == nil {
+		t.Fatal(rules(findings))
+	}
+	own, err := func() (*bar.Bar, error) { inner, _ := bar.Pour(f, library); return inner.Cured(bar.Unweighed) }()
+	if err != nil {
+		t.Fatal(err)
+	}
+	soap := own.SoapShare().Low() // of the dry bar, whatever its water
+	cured, err := b.Cured(bar.Unweighed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	share := cured.SoapShare()
+	about(t, "least", share.Low(), 720*soap/(720+500), 1e-9)
+	about(t, "most", share.High(), 882*soap/(882+500), 1e-9)
 }

@@ -1,5 +1,7 @@
 package bar
 
+import "saponym/internal/measure"
+
 // A SoapShare is how much of a bar is soap, in grams of the whole batch: the salts of
 // fatty acids, among all that is not volatile. Water never counts; whether scent does
 // is open, since most of it goes in time and some of it stays.
@@ -7,21 +9,31 @@ type SoapShare struct {
 	Soap        float64
 	NonVolatile float64 // all but water and what evaporates, scent included
 	Scent       float64
+	span        measure.Range
 }
 
-// Low gives the share with all of the scent counted as not volatile, 0 to 1.
-func (s SoapShare) Low() float64 { return s.Soap / s.NonVolatile }
+// Low gives the least share that is soap, 0 to 1: with all of the scent counted as not
+// volatile, and whatever water is in crumbs.
+func (s SoapShare) Low() float64 { return s.span.Low }
 
-// High gives the share with none of the scent counted.
-func (s SoapShare) High() float64 { return s.Soap / (s.NonVolatile - s.Scent) }
+// High gives the most, with none of the scent counted.
+func (s SoapShare) High() float64 { return s.span.High }
 
-// SoapShare tells how much of the bar is soap, where one figure is shown. The water
-// left makes no difference to it.
+// SoapShare tells how much of the bar is soap. The grams are those of the bar where one
+// figure is shown.
 func (b *Bar) SoapShare() SoapShare {
-	masses := b.Masses()
+	s := b.soapIn(b.shown.masses)
+	s.span = measure.Range{
+		Low:  b.Span(func(masses []float64) float64 { at := b.soapIn(masses); return at.Soap / at.NonVolatile }).Low,
+		High: b.Span(func(masses []float64) float64 { at := b.soapIn(masses); return at.Soap / (at.NonVolatile - at.Scent) }).High,
+	}
+	return s
+}
+
+func (b *Bar) soapIn(masses []float64) SoapShare {
 	var s SoapShare
 	for i, line := range b.Lines {
-		if !line.Counted() || line.isWater() {
+		if !line.Counted() || line.isWater() || line.Role == Substance && b.volatile(line) {
 			continue
 		}
 		s.NonVolatile += masses[i]
@@ -30,9 +42,6 @@ func (b *Bar) SoapShare() SoapShare {
 			s.Soap += masses[i]
 		case Perfume, EssentialOil:
 			s.Scent += masses[i]
-		}
-		if line.Role == Substance && b.volatile(line) {
-			s.NonVolatile -= masses[i]
 		}
 	}
 	return s
@@ -46,5 +55,5 @@ func (l Line) isWater() bool {
 // volatile reports whether a line is of something that evaporates.
 func (b *Bar) volatile(l Line) bool {
 	t := l.Terms[0]
-	return t.Product == Kept && isVolatile([]Part{b.Sources[t.Source].Parts[t.Part]})
+	return t.Product == Kept && b.Sources[t.Source].Parts[t.Part].isVolatile()
 }

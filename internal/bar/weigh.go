@@ -6,6 +6,7 @@ import (
 
 	"saponym/internal/finding"
 	"saponym/internal/formula"
+	"saponym/internal/saponify"
 )
 
 // An item is a source of which the mass hangs on the size of the batch, with what
@@ -22,6 +23,15 @@ type item struct {
 	inPot  bool // it is one of the oils, or of the base
 	liquid bool // it stands in for water
 	stays  formula.Share
+	scents []scentIn
+}
+
+// A scentIn is a scent in an item.
+type scentIn struct {
+	share     float64 // of the item
+	material  string
+	statement []formula.Allergen
+	maxUse    *formula.MaxUse
 }
 
 // amount gives what the mass of an item hangs on. A share is of the oils of its
@@ -48,16 +58,20 @@ func (it item) each(figure func(part Part) float64) float64 {
 	return total
 }
 
-// fats gives the moles of alkali that the fats in one gram bind.
-func (it item) fats() float64 {
+// binds gives the moles of alkali that the fats in one gram bind, by the figures that a
+// function gives of each.
+func (it item) binds(figures func(*Fat) saponify.Fat) float64 {
 	return it.each(func(part Part) float64 {
 		if part.Fat == nil {
 			return 0
 		}
-		acids, esters := part.Fat.withSAP(part.Fat.SAP).Equivalents()
+		acids, esters := figures(part.Fat).Equivalents()
 		return acids + esters
 	})
 }
+
+// fats is binds by the nominal figures.
+func (it item) fats() float64 { return it.binds(func(f *Fat) saponify.Fat { return f.Fat }) }
 
 // takes gives the moles of alkali that all else in one gram takes up.
 func (it item) takes() float64 {
@@ -160,8 +174,13 @@ func (p *pourer) size() {
 		}
 		p.scale = func(oils float64) float64 { return oils / written }
 	}
-	if oils, ok := p.oilsFor(size); ok {
-		p.oils = oils
+	oils, ok := p.oilsFor(size)
+	if !ok {
+		return
+	}
+	p.oils = oils
+	if mould, ok := p.library.Mould(size.Mould.V); ok && mould.Holds.Given() {
+		p.fitsMould(size.Mould, mould.Holds.V.Millilitres())
 	}
 }
 
@@ -199,7 +218,6 @@ func (p *pourer) oilsFor(s formula.Size) (float64, bool) {
 		return p.solve(s, mould.Batter.V.Grams(), p.total)
 	}
 	holds := mould.Holds.V.Millilitres()
-	p.fitsMould(s.Mould, holds)
 	if mould.Fill.Given() {
 		holds *= mould.Fill.V.Fraction()
 	}
@@ -250,12 +268,8 @@ func (p *pourer) weigh() {
 	for i, it := range p.items {
 		it.source.Mass = at.masses[i]
 		b.Sources = append(b.Sources, it.source)
-	}
-	for i, scent := range b.Scents {
-		if scent.Mass == 0 {
-			b.Scents[i].Mass = b.Sources[scent.Source].Mass
-		} else {
-			b.Scents[i].Mass *= b.Sources[scent.Source].Mass // a share of crumbs
+		for _, scent := range it.scents {
+			b.Scents = append(b.Scents, Scent{i, scent.share * at.masses[i], scent.material, scent.statement, scent.maxUse})
 		}
 	}
 	if p.hasLye() {
@@ -264,12 +278,13 @@ func (p *pourer) weigh() {
 	p.divide()
 }
 
-// divide works out the portions: of the batter before anything is added to them.
+// divide works out the portions: of the batter with all that is stirred into the whole
+// of it, before anything is stirred into one of them.
 func (p *pourer) divide() {
 	b := p.batter
 	batter := 0.0
-	for i, s := range b.Sources {
-		if i >= len(p.items) || p.items[i].inPot || p.items[i].liquid {
+	for _, s := range b.Sources {
+		if s.Work.Portion == "" && !s.Work.When.late() {
 			batter += s.Mass
 		}
 	}
@@ -277,6 +292,45 @@ func (p *pourer) divide() {
 		share := q.Share.V.Fraction()
 		b.Portions = append(b.Portions, Portion{q.Name.V, share, share * batter})
 	}
+}
+
+// judgePortions stops a formula of which one portion is lye-heavy: acid or oil that is
+// stirred into one of them takes up none of the lye in the others.
+func (p *pourer) judgePortions() {
+	b := p.batter
+	for _, q := range b.Portions {
+		alkali, fats := q.Share*(b.ForFats+b.Acids), 0.0
+		for i, it := range p.items {
+			part := q.Share
+			switch it.source.Work.Portion {
+			case "":
+			case q.Name:
+				part = 1
+			default:
+				continue
+			}
+			alkali -= part * b.Sources[i].Mass * it.takes()
+			fats += part * b.Sources[i].Mass * it.fats()
+		}
+		if !heavy(alkali, fats) {
+			continue
+		}
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleLyeHeavy, At: p.portionAt(q.Name), Cite: citeLye,
+			Message: fmt.Sprintf("the portion %q is lye-heavy by %.1f %%: acid or oil that the lye is reckoned for goes into another portion alone", q.Name, 100*(alkali/fats-1)),
+			Remedy:  "stir acid and oil into the whole batch: take in: out, and write at: lye or at: oils; or take a larger superfat",
+		})
+	}
+}
+
+// portionAt gives where the formula names a portion.
+func (p *pourer) portionAt(name string) finding.Pos {
+	for _, q := range p.formula.Portions {
+		if q.Name.V == name {
+			return q.Name.At
+		}
+	}
+	return p.formula.Name.At
 }
 
 // judgeSugars says how much lye the sugars could take up at most.

@@ -124,7 +124,8 @@ func (b Bench) Paper(paper, in string, on day.Day) (scene.Document, []finding.Fi
 }
 
 // A BenchAnswer is the answer of bench. Its JSON form is a contract. What a finding
-// stops, or what a formula without lye has not, is null.
+// stops, or what a formula without lye has not, is null; where no file was written, its
+// name is "".
 type BenchAnswer struct {
 	Formula    string            `json:"formula"`
 	Oils       *float64          `json:"oils_g"`
@@ -173,18 +174,14 @@ type BenchBar struct {
 	Total          float64 `json:"total_g"`
 }
 
-// stages are the words for when a thing goes in.
-var stages = map[bar.Stage]string{bar.ToPot: "pot", bar.ToLye: "lye", bar.ToOils: "oils", bar.AtTrace: "trace", bar.After: "after", bar.OnTop: "top"}
-
 // Answer gives the weights as they are reckoned, not rounded. File is what was written.
 func (b Bench) Answer(file string) BenchAnswer {
 	a := BenchAnswer{Formula: b.Formula, Alkalis: []BenchAlkali{}, Weights: []BenchWeight{}, Portions: []BenchPortion{}, File: file, Findings: b.Findings}
 	if b.Batter == nil {
 		return a
 	}
-	a.Oils = &b.Batter.Oils
 	for _, s := range b.Batter.Sources {
-		a.Weights = append(a.Weights, BenchWeight{s.Ref, s.Work.Name, s.Mass, stages[s.Work.When], s.Work.Portion})
+		a.Weights = append(a.Weights, BenchWeight{s.Ref, s.Work.Name, s.Mass, s.Work.When.String(), s.Work.Portion})
 	}
 	for _, p := range b.Batter.Portions {
 		a.Portions = append(a.Portions, BenchPortion{p.Name, p.Share, p.Mass})
@@ -198,6 +195,6 @@ func (b Bench) Answer(file string) BenchAnswer {
 		a.Alkalis = append(a.Alkalis, BenchAlkali{alkali.Name, alkali.Pure, alkali.Weigh, alkali.Solution})
 	}
 	superfat, saponified, strength := 100*b.Batter.Superfat(), b.Batter.Saponified(), 100*b.Batter.Strength
-	a.Water, a.Superfat, a.Saponified, a.Strength = &b.Batter.Water, &superfat, &saponified, &strength
+	a.Oils, a.Water, a.Superfat, a.Saponified, a.Strength = &b.Batter.Oils, &b.Batter.Water, &superfat, &saponified, &strength
 	return a
 }

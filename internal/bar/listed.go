@@ -1,0 +1,102 @@
+package bar
+
+import (
+	"fmt"
+	"slices"
+
+	"saponym/inci"
+	"saponym/internal/formula"
+	"saponym/internal/measure"
+)
+
+// potStyle makes an item of finished soap that is listed as it was put in the pot, with
+// its alkali: the list is poured as a bar of its own.
+func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item) {
+	if _, exact := s.Shares.Point(); !exact {
+		p.stop(RuleUnproved, use.At, fmt.Sprintf("%q is listed with its alkali, and not all of its percentages are known: what came of it cannot be reckoned", m.ID), "ask the supplier for the percentages, or for a list of the finished soap")
+		return
+	}
+	inner := formula.Formula{ID: m.ID, Name: formula.Text{V: m.ID, At: use.At}}
+	inner.Lye.At = use.At
+	weight := func(c formula.Constituent) formula.Mass {
+		return formula.Mass{V: measure.Mass(c.Share.V.Low), At: c.INCI.At} // nanograms in a gram
+	}
+	var own []formula.Material
+	name := func(i int, c formula.Constituent, kind formula.Kind) formula.Text {
+		id := fmt.Sprintf("constituent-%d", i+1)
+		own = append(own, formula.Material{ID: id, Name: formula.Text{V: m.ID}, Kind: kind, INCI: c.INCI, File: m.File, Allergens: m.Allergens})
+		return formula.Text{V: id, At: placeOf(m, c, use)}
+	}
+	for i, c := range m.Contains {
+		hits, ok := p.substances(m, c, use)
+		if !ok {
+			return
+		}
+		_, isSoap := soapOf(c.INCI.V)
+		switch {
+		case isSoap:
+			p.stop(RuleCrumbs, placeOf(m, c, use), fmt.Sprintf("%q is listed with its alkali and with soap too", m.ID), "compare the list with the supplier's: it is of what went into the pot, or of what came of it")
+			return
+		case isAlkali(c.INCI.V):
+			addAlkali(&inner.Lye, hits[0], c)
+		case len(hits) > 0 && hits[0].ID == "water":
+			inner.Lye.Water.Weight.V += weight(c).V
+			inner.Lye.Water.Weight.At = c.INCI.At
+		case len(hits) > 0 && isFat(hits[0].ID):
+			inner.Pot = append(inner.Pot, formula.Ingredient{Material: name(i, c, formula.KindOil), Amount: formula.Amount{Weight: weight(c)}})
+		default:
+			inner.Add = append(inner.Add, formula.Addition{Material: name(i, c, kindIn(hits)), Amount: formula.Amount{Weight: weight(c)}})
+		}
+	}
+	listed := newPourer(inner, formula.NewLibrary(own), nil, nil)
+	listed.listed = true
+	batter, findings := listed.pour()
+	p.finished(s, use, it, making{batter, findings}, fmt.Sprintf("what went into %q", m.ID))
+}
+
+// addAlkali adds the alkali of a list to a lye. Named twice, it is one alkali all the
+// same.
+func addAlkali(l *formula.Lye, s inci.Substance, c formula.Constituent) {
+	l.Weight.V += measure.Mass(c.Share.V.Low)
+	l.Weight.At = c.INCI.At
+	for i, a := range l.Alkalis {
+		if formula.ID(a.Name.V) == s.ID {
+			l.Alkalis[i].Share.V += c.Share.V.Low
+			return
+		}
+	}
+	l.Alkalis = append(l.Alkalis, formula.Alkali{
+		Name:   formula.Text{V: s.ID, At: c.INCI.At},
+		Purity: formula.Share{V: measure.Whole, At: c.INCI.At},
+		Share:  formula.Share{V: c.Share.V.Low, At: c.INCI.At},
+	})
+}
+
+// isAlkali reports whether an INCI name is that of an alkali which makes soap. A list
+// that has one says what went into the pot, and not what came of it.
+func isAlkali(name string) bool {
+	return slices.ContainsFunc(inci.ByINCI(name), func(s inci.Substance) bool {
+		return s.ID == "sodium-hydroxide" || s.ID == "potassium-hydroxide"
+	})
+}
+
+func isFat(id string) bool {
+	_, ok := inci.FatByID(id)
+	return ok
+}
+
+// kindIn gives the kind of a thing in a list of finished soap.
+func kindIn(hits []inci.Substance) formula.Kind {
+	if len(hits) == 0 {
+		return formula.KindAdditive
+	}
+	switch hits[0].Group {
+	case inci.GroupFragrance:
+		return formula.KindFragrance
+	case inci.GroupEssentialOil:
+		return formula.KindEssentialOil
+	case inci.GroupColourant:
+		return formula.KindColourant
+	}
+	return formula.KindAdditive
+}
