@@ -154,7 +154,7 @@ var (
 	benched = object(map[string]shape{
 		"formula": text, "oils_g": orNull(number), "water_g": orNull(computed), "superfat_percent": orNull(number), "saponified_share": orNull(number),
 		"lye_strength_percent": orNull(number), "pdf": text,
-		"alkali":   list(0, object(map[string]shape{"name": matching("sodium hydroxide|potassium hydroxide"), "pure_g": computed, "weigh_g": computed, "solution?": text})),
+		"alkali":   list(0, object(map[string]shape{"name": matching("sodium hydroxide|potassium hydroxide"), "pure_g": orNull(computed), "weigh_g": orNull(computed), "solution?": text})),
 		"weights":  list(0, object(map[string]shape{"ref": text, "name": text, "weigh_g": number, "when": matching("pot|lye|oils|trace|after|top"), "portion?": text})),
 		"portions": list(0, object(map[string]shape{"name": text, "share": number, "batter_g": number})),
 		"bar": orNull(object(map[string]shape{

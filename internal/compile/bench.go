@@ -69,6 +69,9 @@ type Bench struct {
 	Contents bar.Contents
 	Sheet    bench.Sheet
 	Findings []finding.Finding
+
+	alkalis []string    // that the formula names
+	judged  *bar.Batter // what was reckoned, if a finding is a stop too: it is not to be made
 }
 
 // MakeBench works out the weights of a formula. The error may be an [*OptionError].
@@ -78,6 +81,9 @@ func MakeBench(folder *shop.Folder, o BenchOrder) (Bench, error) {
 		return Bench{}, err
 	}
 	b := Bench{Formula: doc.ID}
+	for _, a := range doc.Lye.Alkalis {
+		b.alkalis = append(b.alkalis, a.Name.V)
+	}
 	if doc, err = o.resized(doc); err != nil {
 		return Bench{}, err
 	}
@@ -88,7 +94,7 @@ func MakeBench(folder *shop.Folder, o BenchOrder) (Bench, error) {
 	}
 	batter, more := bar.Pour(doc, folder.Library)
 	found = append(found, more...)
-	b.Findings = tidy(folder, found)
+	b.Findings, b.judged = tidy(folder, found), batter
 	if finding.Worst(found) == finding.Stop {
 		return b, nil
 	}
@@ -142,10 +148,10 @@ type BenchAnswer struct {
 }
 
 type BenchAlkali struct {
-	Name     string  `json:"name"`
-	Pure     float64 `json:"pure_g"`
-	Weigh    float64 `json:"weigh_g"`
-	Solution string  `json:"solution,omitempty"`
+	Name     string   `json:"name"`
+	Pure     *float64 `json:"pure_g"`
+	Weigh    *float64 `json:"weigh_g"`
+	Solution string   `json:"solution,omitempty"`
 }
 
 // A BenchWeight is one line of what goes on the scale.
@@ -174,10 +180,19 @@ type BenchBar struct {
 	Total          float64 `json:"total_g"`
 }
 
-// Answer gives the weights as they are reckoned, not rounded. File is what was written.
+// Answer gives the weights as they are reckoned, not rounded. Where a finding is a stop
+// it tells how much of the fats the lye takes up, as far as that is known, and no
+// weights. File is what was written.
 func (b Bench) Answer(file string) BenchAnswer {
 	a := BenchAnswer{Formula: b.Formula, Alkalis: []BenchAlkali{}, Weights: []BenchWeight{}, Portions: []BenchPortion{}, File: file, Findings: b.Findings}
+	if b.judged != nil && b.judged.HasLye() {
+		superfat, saponified := 100*b.judged.Superfat(), b.judged.Saponified()
+		a.Superfat, a.Saponified = &superfat, &saponified
+	}
 	if b.Batter == nil {
+		for _, name := range b.alkalis {
+			a.Alkalis = append(a.Alkalis, BenchAlkali{Name: name})
+		}
 		return a
 	}
 	for _, s := range b.Batter.Sources {
@@ -191,10 +206,11 @@ func (b Bench) Answer(file string) BenchAnswer {
 	if !b.Batter.HasLye() {
 		return a
 	}
-	for _, alkali := range b.Batter.Alkalis {
-		a.Alkalis = append(a.Alkalis, BenchAlkali{alkali.Name, alkali.Pure, alkali.Weigh, alkali.Solution})
+	for i := range b.Batter.Alkalis {
+		alkali := &b.Batter.Alkalis[i]
+		a.Alkalis = append(a.Alkalis, BenchAlkali{alkali.Name, &alkali.Pure, &alkali.Weigh, alkali.Solution})
 	}
-	superfat, saponified, strength := 100*b.Batter.Superfat(), b.Batter.Saponified(), 100*b.Batter.Strength
-	a.Oils, a.Water, a.Superfat, a.Saponified, a.Strength = &b.Batter.Oils, &b.Batter.Water, &superfat, &saponified, &strength
+	strength := 100 * b.Batter.Strength
+	a.Oils, a.Water, a.Strength = &b.Batter.Oils, &b.Batter.Water, &strength
 	return a
 }
