@@ -114,7 +114,7 @@ type Fat struct {
 	Published    measure.Range // mg KOH/g: the spread of the species in handbooks; zero where none is known, or a lot was measured
 	Confirmed    bool          // the text behind Published was read; what is recalled only warns
 	Loose        bool          // another of its figures is stated as a range
-	Reach        bool          // how much of a wax the lye takes up is stated
+	Reach        bool          // how much of its esters the lye takes up is stated
 }
 
 // An Acid is a part that takes up alkali whole and at once: each mole of it binds so

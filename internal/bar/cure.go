@@ -192,7 +192,7 @@ func (b *Batter) usedUp(f *Fat) bool {
 		acids, _ := equivalents(b.Sources, at)
 		return b.ForFats >= acids*(1-allOfIt)
 	}
-	return b.Superfat() <= allOfIt
+	return b.Superfat() <= allOfIt && f.Inert == 0
 }
 
 // unsaponified reports whether a line is what cannot saponify of one fat.

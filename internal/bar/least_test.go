@@ -103,7 +103,7 @@ func TestLeastIsTheLeastOfEveryKind(t *testing.T) {
 				damp[source] = wet(b.Sources[source], at.Shares[source])
 			}
 			low, high := p.allowed(t, damp)
-			at.Water = low + (high-low)*rapid.Float64Range(0, 1).Draw(t, "water")
+			at.Water = low + (high-low)*rapid.OneOf(rapid.SampledFrom([]float64{0, 1}), rapid.Float64Range(0, 1)).Draw(t, "water")
 			if v := value(at); v < answer.Low-1e-9*whole {
 				t.Fatalf("with %v g of water, and %v in crumbs, the sum is %v, below the least %v", at.Water, damp, v, answer.Low)
 			}
@@ -119,6 +119,31 @@ func TestLeastIsTheLeastOfEveryKind(t *testing.T) {
 			t.Fatalf("verdict %v for %v", answer.Verdict, answer.Low)
 		}
 	})
+}
+
+// Of 100 g of crumbs with a share x of water, melted with 3 g of water, 100(1−x) g is
+// dry and 100x+3 g is water. At most a fifth of the bar is water, which is a quarter of
+// what is dry, and never more than there is: the most is where both are the same, at
+// x = 22/125, neither in the driest crumbs nor in the wettest.
+func TestMostWaterBetweenTheEnds(t *testing.T) {
+	crumbs := material(t, "crumbs", "name: Crumbs\nkind: soap\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 70%}\n  - {inci: Sodium Hydroxide, share: 7.5%}\n  - {inci: Aqua, share: 22.5%}\n")
+	batter, findings := pour(t, "name: Test\nidentity: soap\nbase: [{material: crumbs, weight: 100 g}]\nadd: [{material: water, weight: 3 g}]\n", crumbs)
+	if batter == nil {
+		t.Fatal(rules(findings))
+	}
+	b, err := batter.Cured(bar.Unweighed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := bar.Question{Weights: make([]float64, len(b.Lines))}
+	for i, l := range b.Lines {
+		if l.Role == bar.Water {
+			q.Weights[i] = -1
+		}
+	}
+	if got := b.Least(q).Low; math.Abs(got+20.6) > 1e-9 || math.Abs(b.Water.High-20.6) > 1e-9 {
+		t.Errorf("at most %.9f and %.9f g of water, want 20.6", -got, b.Water.High)
+	}
 }
 
 // oddThings are materials at the edge of what can be.
@@ -220,25 +245,13 @@ func oddLye(t *rapid.T, b *strings.Builder, id, amount, weight func() string) {
 	}).Draw(t, "lye")
 	howMuch := rapid.SampledFrom([]string{"", ", superfat: 0%", ", superfat: 5%", ", superfat: 99.9999%", ", superfat: 100%", ", ratio: {alkali: 1 g, oils: 7 g}", ", ratio: {alkali: 1 kg, oils: 1 mg}", ", weight: " + weight()}).Draw(t, "how much")
 	water := rapid.SampledFrom([]string{"{strength: 33%}", "{strength: 0.0001%}", "{strength: 99.9999%}", "{of_oils: 1%}", "{of_oils: 100%}", "{per_lye: 0.0001}", "{per_lye: 1000}", "{weight: 1 mg}", "{weight: 900 kg}"}).Draw(t, "water")
-	fmt.Fprintf(b, "lye: {%s%s, water: %s", lye, howMuch, water)
-	for i := range rapid.IntRange(0, 2).Draw(t, "liquids") {
-		if i == 0 {
-			b.WriteString(", liquids: [")
-		} else {
-			b.WriteString(", ")
-		}
+	var liquids []string
+	for range rapid.IntRange(0, 2).Draw(t, "liquids") {
 		into := rapid.SampledFrom([]string{"", ", into: oils", ", into: trace"}).Draw(t, "into")
 		liquid := rapid.SampledFrom([]string{id(), "greasy", "dry", "spirit", "goat-milk", "vinegar", "water", "yogurt"}).Draw(t, "liquid")
-		fmt.Fprintf(b, "{material: %s, %s%s}", liquid, amount(), into)
-		if i == 1 {
-			b.WriteString("]")
-		}
+		liquids = append(liquids, fmt.Sprintf("{material: %s, %s%s}", liquid, amount(), into))
 	}
-	text := b.String()
-	if strings.Count(text, "liquids: [") > strings.Count(text, "liquids: []") && !strings.HasSuffix(text, "]") {
-		b.WriteString("]")
-	}
-	b.WriteString("}\n")
+	fmt.Fprintf(b, "lye: {%s%s, water: %s, liquids: [%s]}\n", lye, howMuch, water, strings.Join(liquids, ", "))
 }
 
 // Whatever is poured, nothing panics, every stop has a remedy, there is no batter only

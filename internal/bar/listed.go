@@ -2,6 +2,7 @@ package bar
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"saponym/inci"
@@ -12,14 +13,15 @@ import (
 // potStyle makes an item of finished soap that is listed as it was put in the pot, with
 // its alkali: the list is poured as a bar of its own.
 func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item) {
-	if _, exact := s.Shares.Point(); !exact {
+	shares, exact := s.Shares.Point()
+	if !exact {
 		p.stop(RuleUnproved, use.At, fmt.Sprintf("%q is listed with its alkali, and not all of its percentages are known: what came of it cannot be reckoned", m.ID), "ask the supplier for the percentages, or for a list of the finished soap")
 		return
 	}
 	inner := formula.Formula{ID: m.ID, Name: formula.Text{V: m.ID, At: use.At}}
 	inner.Lye.At = use.At
-	weight := func(c formula.Constituent) formula.Mass {
-		return formula.Mass{V: measure.Mass(c.Share.V.Low), At: c.INCI.At} // nanograms in a gram
+	weight := func(i int) formula.Mass {
+		return formula.Mass{V: measure.Mass(math.Round(shares[i] * float64(measure.Gram))), At: m.Contains[i].INCI.At} // of a gram
 	}
 	var own []formula.Material
 	name := func(i int, c formula.Constituent, kind formula.Kind) formula.Text {
@@ -38,14 +40,14 @@ func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it ite
 			p.stop(RuleCrumbs, placeOf(m, c, use), fmt.Sprintf("%q is listed with its alkali and with soap too", m.ID), "compare the list with the supplier's: it is of what went into the pot, or of what came of it")
 			return
 		case isAlkali(c.INCI.V):
-			addAlkali(&inner.Lye, hits[0], c)
+			addAlkali(&inner.Lye, hits[0], weight(i))
 		case len(hits) > 0 && hits[0].ID == "water":
-			inner.Lye.Water.Weight.V += weight(c).V
+			inner.Lye.Water.Weight.V += weight(i).V
 			inner.Lye.Water.Weight.At = c.INCI.At
 		case len(hits) > 0 && isFat(hits[0].ID):
-			inner.Pot = append(inner.Pot, formula.Ingredient{Material: name(i, c, formula.KindOil), Amount: formula.Amount{Weight: weight(c)}})
+			inner.Pot = append(inner.Pot, formula.Ingredient{Material: name(i, c, formula.KindOil), Amount: formula.Amount{Weight: weight(i)}})
 		default:
-			inner.Add = append(inner.Add, formula.Addition{Material: name(i, c, kindIn(hits)), Amount: formula.Amount{Weight: weight(c)}})
+			inner.Add = append(inner.Add, formula.Addition{Material: name(i, c, kindIn(hits)), Amount: formula.Amount{Weight: weight(i)}})
 		}
 	}
 	listed := newPourer(inner, formula.NewLibrary(own), nil, nil)
@@ -56,19 +58,20 @@ func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it ite
 
 // addAlkali adds the alkali of a list to a lye. Named twice, it is one alkali all the
 // same.
-func addAlkali(l *formula.Lye, s inci.Substance, c formula.Constituent) {
-	l.Weight.V += measure.Mass(c.Share.V.Low)
-	l.Weight.At = c.INCI.At
+func addAlkali(l *formula.Lye, s inci.Substance, weight formula.Mass) {
+	l.Weight.V += weight.V
+	l.Weight.At = weight.At
+	share := measure.Share(weight.V) // of the same gram
 	for i, a := range l.Alkalis {
 		if formula.ID(a.Name.V) == s.ID {
-			l.Alkalis[i].Share.V += c.Share.V.Low
+			l.Alkalis[i].Share.V += share
 			return
 		}
 	}
 	l.Alkalis = append(l.Alkalis, formula.Alkali{
-		Name:   formula.Text{V: s.ID, At: c.INCI.At},
-		Purity: formula.Share{V: measure.Whole, At: c.INCI.At},
-		Share:  formula.Share{V: c.Share.V.Low, At: c.INCI.At},
+		Name:   formula.Text{V: s.ID, At: weight.At},
+		Purity: formula.Share{V: measure.Whole, At: weight.At},
+		Share:  formula.Share{V: share, At: weight.At},
 	})
 }
 

@@ -92,7 +92,7 @@ func (p *pourer) part(m formula.Material, c formula.Constituent, use formula.Tex
 	s := hits[0]
 	part := Part{Names: namesOf(s), Role: roleOf(m.Kind)}
 	fat, _ := inci.FatByID(s.ID)
-	isAcid := fat.Kind == inci.FreeFattyAcid
+	isAcid := fat.SetsFree == inci.SetsFreeWater
 	switch {
 	case isOil && (p.meetsLye(work) || isAcid && p.takesLye(work)):
 		part.Fat, ok = p.fat(m, hits, at, use.At)
@@ -234,7 +234,7 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 	}
 	f := &Fat{Fat: saponify.Fat{SAP: known.SAP.Representative, AcidValue: m.AcidValue.V.Middle()}}
 	switch {
-	case known.Kind == inci.FreeFattyAcid, known.SetsFree == inci.SetsFreeWater:
+	case known.SetsFree == inci.SetsFreeWater:
 		f.Kind = saponify.FreeAcid
 	case known.SetsFree == inci.SetsFreeGlycerin:
 		f.Kind = saponify.Triglyceride
@@ -256,6 +256,9 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 	}
 	if own && len(m.Contains) <= 1 && !p.ownSAP(m, f) {
 		return nil, false
+	}
+	if m.Reactivity.Given() && f.Kind != saponify.FreeAcid {
+		f.Inert, f.Reach = 1-m.Reactivity.V.Fraction(), true
 	}
 	if f.Kind == saponify.WaxEster && !p.wax(m, f) {
 		return nil, false
@@ -284,9 +287,6 @@ const heaviestWaxAcid = 430
 // too small to hold them is of hydrocarbons and the like alone; acid and alcohol are
 // then taken to weigh the same, as they are where nothing is known.
 func (p *pourer) wax(m formula.Material, f *Fat) bool {
-	if m.Reactivity.Given() {
-		f.Inert, f.Reach = 1-m.Reactivity.V.Fraction(), true
-	}
 	if len(m.FattyAcids) > 0 {
 		sap, _, ok := p.fromProfile(m, saponify.FreeAcid, 0)
 		f.AcidMass = 1000 * inci.MolarMassKOH / sap

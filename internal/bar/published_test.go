@@ -530,7 +530,8 @@ func TestEachPortionIsJudged(t *testing.T) {
 	}
 }
 
-// A list that names water and alkali twice is that of the same soap.
+// A list that names water and alkali twice is that of the same soap, and so is one that
+// leaves out the share that makes up the rest.
 func TestListNamesThingsTwice(t *testing.T) {
 	const text = "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {weight: 400 g}}\nadd: [{material: crumbs, weight: 200 g}]\n"
 	crumbs := func(list string) bar.Contents {
@@ -539,8 +540,11 @@ func TestListNamesThingsTwice(t *testing.T) {
 	}
 	once := crumbs("{inci: Aqua, share: 24%}, {inci: Potassium Hydroxide, share: 10%}")
 	twice := crumbs("{inci: Aqua, share: 12%}, {inci: Water, share: 12%}, {inci: Potassium Hydroxide, share: 5%}, {inci: Potassium Hydroxide, share: 5%}")
-	about(t, "soap", twice.Soap, once.Soap, 1e-9)
-	about(t, "water", twice.Water, once.Water, 1e-9)
+	rest := crumbs("{inci: Aqua}, {inci: Potassium Hydroxide, share: 10%}")
+	for what, other := range map[string]bar.Contents{"twice": twice, "rest": rest} {
+		about(t, what+": soap", other.Soap, once.Soap, 1e-6)
+		about(t, what+": water", other.Water, once.Water, 1e-6)
+	}
 }
 
 // How much of the bar is soap hangs on the water in own bars too: 900 g of them are 720
