@@ -111,6 +111,7 @@ func (p *pourer) ownCrumbs(ref string, code formula.Text, it item, work Work) {
 	made, ok := p.made[code.V]
 	if !ok {
 		made.batter, made.findings = pour(formula.AsWeighed(f, batch), p.library, append(slices.Clone(p.into), code.V), p.made)
+		made.record = formula.CheckWeighed(f, batch)
 		p.made[code.V] = made
 	}
 	work.Name = "own bars of " + code.V
@@ -121,12 +122,14 @@ func (p *pourer) ownCrumbs(ref string, code formula.Text, it item, work Work) {
 type making struct {
 	batter   *Batter
 	findings []finding.Finding
+	record   []finding.Finding // on the record of the batch, which nothing else is told by
 }
 
 // finished makes an item of soap whose making is known. How much water is left in it
 // nobody has said, so it is a range. Of what was found on the way only the stops are
 // passed on: all else is told of the soap itself.
 func (p *pourer) finished(s Source, use formula.Text, it item, made making, what string) {
+	p.findings = append(p.findings, made.record...)
 	for _, f := range made.findings {
 		if f.Level < finding.Stop {
 			continue

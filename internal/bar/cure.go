@@ -128,7 +128,7 @@ func (b *Batter) curedLines() []Line {
 			remains.Names = *s.Bought
 		}
 		for j, part := range s.Parts {
-			if part.Fat != nil {
+			if part.Fat != nil && part.Fat.Kind == saponify.Triglyceride {
 				glycerin.Terms = append(glycerin.Terms, Term{i, j, Glycerol})
 			}
 			made := b.made(i, j, part)

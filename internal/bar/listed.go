@@ -53,7 +53,7 @@ func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it ite
 	listed := newPourer(inner, formula.NewLibrary(own), nil, nil)
 	listed.listed = true
 	batter, findings := listed.pour()
-	p.finished(s, use, it, making{batter, findings}, fmt.Sprintf("what went into %q", m.ID))
+	p.finished(s, use, it, making{batter: batter, findings: findings}, fmt.Sprintf("what went into %q", m.ID))
 }
 
 // addAlkali adds the alkali of a list to a lye. Named twice, it is one alkali all the

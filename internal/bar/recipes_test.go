@@ -285,7 +285,7 @@ func (r *recipe) late(l *line, at string) {
 	soap := len(r.pot) > 0
 	l.made = slices.Clone(l.made)
 	for i, c := range l.made {
-		isAcid := c.kind == "acid" || l.id == "lot-stearic"
+		isAcid := c.kind == "acid" || l.id == "lot-stearic" || l.id == "rosin"
 		if c.kind != "fat" && c.kind != "acid" || soap && at != "after" && at != "top" || soap && isAcid && at != "top" {
 			continue
 		}

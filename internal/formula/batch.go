@@ -81,9 +81,11 @@ type Run struct {
 // An Event is anything else that happened to bars of the batch. A correction is
 // a new event that names the one it corrects.
 type Event struct {
-	ID       Text
-	Date     Day
-	What     Text // "sold", "withheld", "returned", "complaint", "adverse event", "recalled", "destroyed", "tested", "released"
+	ID   Text
+	Date Day
+	// What is "sold", "withheld", "returned", "complaint", "adverse event", "recalled",
+	// "destroyed", "tested" or "released".
+	What     Text
 	Cut      Text
 	Count    Count
 	Who      Text

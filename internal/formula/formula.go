@@ -37,7 +37,7 @@ type Formula struct {
 	Identity   Text // what it is: "soap"
 	Like       Text // the id of a formula of which this one is a variant
 	Size       Size
-	WrittenFor Size         // for which typed weights were written, where that is another than Size; see Resized
+	WrittenFor Size         // of typed weights, where that is another than Size; see Resized
 	Pot        []Ingredient // saponified
 	Lye        Lye
 	Portions   []Portion // of the batter before Add, for layers and swirls

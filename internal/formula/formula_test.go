@@ -385,7 +385,12 @@ func TestComplete(t *testing.T) {
 	complete("ring-a", "like: lost\n")
 	formulas["lost"], _, _ = formula.ReadFormula("formulas/lost.yaml", []byte("like: ring-a\n"))
 	_, findings = complete("ring-b", "like: ring-a\n")
-	if len(findings) != 1 || findings[0].Rule != formula.RuleLike || findings[0].At.File != "formulas/lost.yaml" {
+	if len(findings) != 1 || findings[0].Rule != formula.RuleLike || findings[0].At.File != "formulas/lost.yaml" ||
+		findings[0].Message != `"ring-b" is like "ring-a", which is like "lost", which is like "ring-a": that goes in a circle` {
+		t.Errorf("a formula that is like a ring: %+v", findings)
+	}
+	_, findings = complete("self", "like: self\n")
+	if len(findings) != 1 || findings[0].Message != `"self" is like "self": that goes in a circle` || findings[0].At.String() != "formulas/self.yaml:1:7" {
 		t.Errorf("a formula that is like itself: %+v", findings)
 	}
 	formulas["bare"], _, _ = formula.ReadFormula("formulas/bare.yaml", []byte("name: a\n"))

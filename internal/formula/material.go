@@ -34,7 +34,7 @@ type Order string
 // for a base, which are listed by law, and unknown for all else.
 const (
 	Descending Order = "descending" // shares do not rise
-	Legal      Order = "legal"      // shares do not rise down to 1 %; below, and for colourants, no order
+	Legal      Order = "legal"      // no rise down to 1 %; below, and for colourants, no order
 	Unknown    Order = "unknown"    // nothing
 )
 
@@ -56,16 +56,22 @@ type Material struct {
 	FattyAcids     []FattyAcidShare
 	AcidValue      source.Value[measure.Range] // mg KOH/g
 	Unsaponifiable source.Value[measure.ShareRange]
-	Reactivity     Share                            // of the esters of a wax or fat: how much of them a cold process saponifies; all of them where nothing is said
-	Water          source.Value[measure.ShareRange] // in a moist thing, of its mass
-	Fat            source.Value[measure.ShareRange] // in a moist thing, of its mass
-	FatOf          Text                             // the id of the built-in oil whose fat that is; that of the built-in substance where nothing is said
-	Evaporates     Share                            // of a moist thing, beside its water: what leaves in the cure, such as alcohol
-	Strength       Share                            // of a lye solution
-	Allergens      []Allergen
-	Vanillin       Share
-	MaxUse         *MaxUse
-	Statement      Statement
+	// Reactivity is how much of the esters of a wax or fat a cold process saponifies:
+	// all of them where nothing is said.
+	Reactivity Share
+	Water      source.Value[measure.ShareRange] // in a moist thing, of its mass
+	Fat        source.Value[measure.ShareRange] // in a moist thing, of its mass
+	// FatOf is the id of the built-in oil whose fat that is; that of the built-in
+	// substance where nothing is said.
+	FatOf Text
+	// Evaporates is what leaves a moist thing in the cure beside its water, such as
+	// alcohol.
+	Evaporates Share
+	Strength   Share // of a lye solution
+	Allergens  []Allergen
+	Vanillin   Share
+	MaxUse     *MaxUse
+	Statement  Statement
 }
 
 // A Constituent is one name of a supplier's list, with its share if the list

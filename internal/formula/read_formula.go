@@ -148,12 +148,14 @@ func (r formulaReader) lye(m *source.Map) Lye {
 	return l
 }
 
+// alkaliNames are the alkalis that a lye can be of.
+var alkaliNames = []string{"sodium hydroxide", "potassium hydroxide"}
+
 // alkalis reads one alkali, given as a text with its purity beside it, or
 // several, given as a list.
 func (r formulaReader) alkalis(m *source.Map) []Alkali {
-	names := []string{"sodium hydroxide", "potassium hydroxide"}
 	if m.Shape("alkali") != source.IsList {
-		a := Alkali{Name: m.Enum("alkali", names...), Purity: m.Share("purity"), Carbonate: m.Share("carbonate")}
+		a := Alkali{Name: m.Enum("alkali", alkaliNames...), Purity: m.Share("purity"), Carbonate: m.Share("carbonate")}
 		r.purity(a)
 		if !a.Name.Given() {
 			return nil
@@ -170,7 +172,7 @@ func (r formulaReader) alkalis(m *source.Map) []Alkali {
 	lines := m.Maps("alkali")
 	for _, line := range lines {
 		a := Alkali{
-			Name: line.Enum("alkali", names...), Share: line.Share("share"),
+			Name: line.Enum("alkali", alkaliNames...), Share: line.Share("share"),
 			Purity: line.Share("purity"), Carbonate: line.Share("carbonate"),
 		}
 		required(a.Name, line, "alkali", "sodium hydroxide or potassium hydroxide", r.report)

@@ -3,8 +3,10 @@ package formula
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"saponym/inci"
 	"saponym/internal/measure"
@@ -36,10 +38,10 @@ const (
 )
 
 // Ordinary fats and oils lie within usualSAP, from meadowfoam oil to coconut oil. No
-// fat lies within emptySAP: between the heaviest of the waxes, 120, and rosin, 150, there is no
-// built-in one, and none between lauric acid, 280, and the fats of caprylic and capric
-// acid, 310; see the data of package inci. Such a figure is most likely one of the
-// other alkali.
+// fat lies within emptySAP: between the heaviest of the waxes, 120, and rosin, 150,
+// there is no built-in one, and none between lauric acid, 280, and the fats of caprylic
+// and capric acid, 310; see the data of package inci. Such a figure is most likely one
+// of the other alkali.
 var (
 	usualSAP = measure.Range{Low: 163, High: 265}
 	emptySAP = []measure.Range{{Low: 121, High: 149}, {Low: 281, High: 309}}
@@ -47,10 +49,23 @@ var (
 
 func within(v, bounds measure.Range) bool { return bounds.Low <= v.Low && v.High <= bounds.High }
 
+func isEmptySAP(v measure.Range) bool {
+	return slices.ContainsFunc(emptySAP, func(bounds measure.Range) bool { return within(v, bounds) })
+}
+
 func (r materialReader) sap(m *source.Map) *SAP {
 	var names []string
 	for _, unit := range sapUnits {
 		names = append(names, unit.name)
+	}
+	text := m.Text("sap")
+	if stated, ok := withoutUnit(text.V, names); ok {
+		remedy := `write the unit that the supplier's document names, as in "190 mg KOH/g" or "0.1355 g NaOH/g"`
+		if meant := likelySAP("", stated); len(meant) > 0 {
+			remedy = fmt.Sprintf("look for the unit in the supplier's document: did you mean %s?", strings.Join(meant, ", or "))
+		}
+		r.report.stop(source.RuleAmount, text.At, fmt.Sprintf("%q is no saponification value: it needs a unit that names the alkali", text.V), remedy)
+		return nil
 	}
 	v := m.Figure("sap", names...)
 	if !v.Given() {
@@ -65,6 +80,20 @@ func (r materialReader) sap(m *source.Map) *SAP {
 	}
 	r.checkSAP(sap, measure.Range{Low: v.V.Low, High: v.V.High})
 	return &sap
+}
+
+// withoutUnit gives the figure of a saponification value that has no unit, or none of
+// those that are known. It is false for one that has, and for what is no figure.
+func withoutUnit(text string, units []string) (measure.Range, bool) {
+	if _, err := measure.ParseFigure(text, units...); err == nil {
+		return measure.Range{}, false
+	}
+	number := text
+	if at := strings.IndexFunc(text, unicode.IsLetter); at >= 0 {
+		number = text[:at]
+	}
+	v, err := measure.ParseFigure(number+units[0], units...)
+	return measure.Range{Low: v.Low, High: v.High}, err == nil
 }
 
 // checkSAP reports a figure that stands in the wrong unit, as far as the figure alone
@@ -82,13 +111,14 @@ func (r materialReader) checkSAP(sap SAP, stated measure.Range) {
 		r.report.stop(RuleSAP, sap.At, message+"; nothing that saponifies has such a figure", remedy)
 	case !within(sap.V, measure.Range{Low: leastSAP, High: mostSAP}):
 		r.report.warn(RuleSAP, sap.At, fmt.Sprintf("%s; fats have %d to %d", message, leastSAP, mostSAP), remedy)
-	case len(meant) > 0 && (within(sap.V, emptySAP[0]) || within(sap.V, emptySAP[1])):
+	case len(meant) > 0 && isEmptySAP(sap.V):
 		r.report.warn(RuleSAP, sap.At, message+", which is that of no usual fat or wax", remedy)
 	}
 }
 
 // likelySAP gives the figure in the other units in which it would be that of a usual
-// fat, in words, and if there is none, in those in which it could be that of any.
+// fat, in words, and if there is none, in those in which it could be that of any. A
+// figure without a unit has the unit "".
 func likelySAP(unit string, stated measure.Range) []string {
 	for _, bounds := range []measure.Range{usualSAP, {Low: leastSAP, High: mostSAP}} {
 		var meant []string

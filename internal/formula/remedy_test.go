@@ -20,6 +20,15 @@ func TestRemedies(t *testing.T) {
 		{"a range partly above all fats", "materials/x.yaml", sap("190-270 mg NaOH/g"), "warn", "is 266.5-378.7 mg KOH/g; fats have 40 to 360", "did you mean 190-270 mg KOH/g?"},
 		{"a figure of nothing", "materials/x.yaml", sap("1.9 g KOH/g"), "warn", "is 1900 mg KOH/g", "compare the figure and its unit with the supplier's document"},
 
+		{"no unit: g KOH", "materials/x.yaml", sap("0.19"), "stop", `"0.19" is no saponification value: it needs a unit`, "did you mean 0.19 g KOH/g (190.0 mg KOH/g)?"},
+		{"no unit: g NaOH", "materials/x.yaml", sap("0.135"), "stop", "needs a unit", "did you mean 0.135 g NaOH/g (189.4 mg KOH/g)?"},
+		{"no unit: g of either", "materials/x.yaml", sap("0.183"), "stop", "needs a unit", "did you mean 0.183 g NaOH/g (256.7 mg KOH/g), or 0.183 g KOH/g (183.0 mg KOH/g)?"},
+		{"no unit: mg KOH", "materials/x.yaml", sap("190"), "stop", "needs a unit", "did you mean 190 mg KOH/g?"},
+		{"no unit: a range of mg NaOH", "materials/x.yaml", sap("134-140"), "stop", `"134-140" is no`, "did you mean 134-140 mg NaOH/g (188.0-196.4 mg KOH/g)?"},
+		{"no unit: a wax", "materials/x.yaml", sap("95"), "stop", "needs a unit", "did you mean 95 mg KOH/g, or 95 mg NaOH/g (133.3 mg KOH/g)?"},
+		{"no unit, and a figure of nothing", "materials/x.yaml", sap("5"), "stop", "needs a unit", `as in "190 mg KOH/g" or "0.1355 g NaOH/g"`},
+		{"a unit without its alkali", "materials/x.yaml", sap("0.19 g/g"), "stop", `"0.19 g/g" is no saponification value`, "did you mean 0.19 g KOH/g (190.0 mg KOH/g)?"},
+
 		{"a slip in the name of an oil", "materials/x.yaml", "kind: liquid\ninci: a\nfat: 4%\nfat_of: coconut oill\n", "stop", `no oil "coconut oill" is built in`, `did you mean "coconut-oil"?`},
 		{"no oil", "materials/x.yaml", "kind: liquid\ninci: a\nfat: 4%\nfat_of: kaolin\n", "stop", `no oil "kaolin" is built in`, `such as "butter"`},
 		{"water and fat in an oil", "materials/x.yaml", "kind: oil\ninci: a\nfat: 4%\nwater: 2%\n", "stop", `"water" and "fat" tell of a moist thing such as milk, and the kind of this one is "oil"`, `write "kind: liquid"`},

@@ -21,10 +21,10 @@ const (
 	RuleNoLye      = "FORM-NO-LYE"      // a pot without a lye, or a lye without a pot
 	RuleBase       = "FORM-BASE"        // a ready-made base and a pot in one formula
 	RuleAlkali     = "FORM-ALKALI"      // a lye that does not say what alkali it is of
-	RuleLyeShares  = "FORM-LYE-SHARES"  // shares of two alkalis that are missing, or not 100 % together
+	RuleLyeShares  = "FORM-LYE-SHARES"  // shares of two alkalis that are missing, or not 100 %
 	RuleLiquids    = "FORM-LIQUIDS"     // liquids that are more than all of the water
 	RuleSuperfat   = "FORM-SUPERFAT"    // a superfat over 100 %
-	RulePurity     = "FORM-PURITY"      // a purity of nought or over 100 %, alone or with the carbonate
+	RulePurity     = "FORM-PURITY"      // a purity of nought or over 100 %, or so with the carbonate
 	RuleStrength   = "FORM-STRENGTH"    // a lye without water, or without alkali
 	RulePortions   = "FORM-PORTIONS"    // portions that are not 100 % together
 	RulePortion    = "FORM-PORTION"     // a portion that is not there
@@ -52,4 +52,12 @@ const (
 	RuleCode     = "FORM-CODE"      // a batch code that is not the name of its file
 	RuleCorrects = "FORM-CORRECTS"  // a correction of an event that is not there
 	RuleDayOrder = "FORM-DAY-ORDER" // something that happened before the batch was made
+
+	// Of a batch beside its formula.
+
+	RuleOtherAlkali  = "FORM-OTHER-ALKALI"  // an alkali went in that the formula does not have
+	RuleOtherThing   = "FORM-OTHER-THING"   // anything else went in that the formula does not have
+	RulePartWeighed  = "FORM-PART-WEIGHED"  // weights that are of no use without others that are missing
+	RuleUnweighed    = "FORM-UNWEIGHED"     // no weights at all
+	RuleUnusedWeight = "FORM-UNUSED-WEIGHT" // a weight in whose place the formula's amount is taken
 )

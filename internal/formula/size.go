@@ -38,11 +38,12 @@ func (v Formula) sized(whole, b Formula, report reporter) Formula {
 	if v.inWeights() {
 		return whole
 	}
-	own, inherited := v.typed(), []typedWeight(nil)
+	own := v.typed()
 	mine := map[finding.Pos]bool{}
 	for _, w := range own {
 		mine[w.At] = true
 	}
+	var inherited []typedWeight
 	for _, w := range whole.typed() {
 		if !mine[w.At] {
 			inherited = append(inherited, w)

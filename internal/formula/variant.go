@@ -3,6 +3,7 @@ package formula
 import (
 	"fmt"
 	"maps"
+	"strconv"
 	"strings"
 
 	"saponym/internal/finding"
@@ -35,7 +36,7 @@ func Complete(f Formula, find func(id string) (Formula, bool), ids []string) (Fo
 		id := ID(last.Like.V)
 		for _, earlier := range chain {
 			if earlier.ID == id {
-				report.stop(RuleLike, last.Like.At, fmt.Sprintf("%q is like itself, by way of %s", id, way(chain)), "write one of these formulas out in full")
+				report.stop(RuleLike, last.Like.At, way(chain, id)+": that goes in a circle", "write one of these formulas out in full")
 				return f, findings
 			}
 		}
@@ -68,12 +69,14 @@ func Complete(f Formula, find func(id string) (Formula, bool), ids []string) (Fo
 	return whole, findings
 }
 
-func way(chain []Formula) string {
-	var ids []string
-	for _, f := range chain {
-		ids = append(ids, f.ID)
+// way tells how a chain of variants leads from the first of them to an id.
+func way(chain []Formula, to string) string {
+	var next []string
+	for _, f := range chain[1:] {
+		next = append(next, strconv.Quote(f.ID))
 	}
-	return strings.Join(ids, ", ")
+	next = append(next, strconv.Quote(to))
+	return strconv.Quote(chain[0].ID) + " is like " + strings.Join(next, ", which is like ")
 }
 
 // over gives the variant v with whatever it does not say taken from b.

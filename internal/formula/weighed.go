@@ -29,7 +29,8 @@ import (
 //   - Size and WrittenFor are cleared: the pot says how much it is.
 //
 // Where a line of the pot, or the alkali, was not weighed, or a lot of it has no weight
-// yet, the formula comes back as it is. The one that is given is not changed.
+// yet, the formula comes back as it is. The one that is given is not changed. What of
+// the batch is not used, [CheckWeighed] tells.
 func AsWeighed(f Formula, b Batch) Formula {
 	scale, ok := newWeighing(f, b)
 	if !ok {
@@ -82,18 +83,14 @@ func lineKey(in Ingredient) string { return addKey(Addition{Material: in.Materia
 func newWeighing(f Formula, b Batch) (weighing, bool) {
 	w := weighing{sums: sums(b.Weighed), parts: map[place]measure.Mass{}}
 	w.leaveOutWater(f)
-	if len(f.pot()) == 0 || !w.alkali(f) {
+	if len(f.pot()) == 0 || len(f.Base) == 0 && len(f.Lye.alkalis()) == 0 || len(w.missing(f)) > 0 {
 		return w, false
 	}
 	made, seen := measure.Mass(0), map[string]bool{}
 	for _, line := range f.pot() {
 		key := lineKey(line)
-		sum, ok := w.sums[key]
-		if !ok {
-			return w, false
-		}
 		if !seen[key] {
-			made = plus(made, sum.V)
+			made = plus(made, w.sums[key].V)
 		}
 		seen[key] = true
 	}
@@ -129,8 +126,8 @@ func sums(lots []Weighed) map[string]Mass {
 	return all
 }
 
-// leaveOutWater forgets the weights of liquids, and that of water where it may be the
-// water of the lye or that of an addition.
+// leaveOutWater forgets the weights of liquids, and that of water where it may be
+// another part of the water of the lye than the formula gives, or that of an addition.
 func (w weighing) leaveOutWater(f Formula) {
 	for _, l := range f.Lye.Liquids {
 		delete(w.sums, materialKey(l.Material))
@@ -138,38 +135,49 @@ func (w weighing) leaveOutWater(f Formula) {
 	if f.Lye.At.Line == 0 {
 		return
 	}
+	elsewhere := len(f.Lye.Liquids) > 0 || f.Lye.Solution.Given()
 	for _, a := range f.Add {
-		names := []Text{a.Material}
-		for _, with := range a.With {
-			names = append(names, with.Material)
-		}
-		if slices.ContainsFunc(names, func(name Text) bool { return ID(name.V) == "water" }) {
-			delete(w.sums, waterKey)
-		}
+		isWater := func(in Ingredient) bool { return lineKey(in) == waterKey }
+		elsewhere = elsewhere || addKey(a) == waterKey || slices.ContainsFunc(a.With, isWater)
+	}
+	if elsewhere {
+		delete(w.sums, waterKey)
 	}
 }
 
 // waterKey is the key of plain water.
 const waterKey = "material water"
 
-// alkali reports whether the alkali of a formula was weighed, where it has one.
-func (w weighing) alkali(f Formula) bool {
-	if len(f.Base) > 0 {
-		return true
+// missing gives the lines of the pot or the base, and the alkali of a pot, that were
+// not weighed whole: each thing once, and without its amount.
+func (w weighing) missing(f Formula) []Ingredient {
+	lines := f.pot()
+	if len(f.Base) == 0 {
+		lines = slices.Concat(lines, f.Lye.alkalis())
 	}
-	names := []Text{f.Lye.Solution}
-	if !f.Lye.Solution.Given() {
-		names = nil
-		for _, a := range f.Lye.Alkalis {
-			names = append(names, a.Name)
+	var all []Ingredient
+	seen := map[string]bool{}
+	for _, in := range lines {
+		key := lineKey(in)
+		if _, ok := w.sums[key]; !ok && !seen[key] {
+			all = append(all, Ingredient{Material: in.Material, Batch: in.Batch})
 		}
+		seen[key] = true
 	}
-	for _, name := range names {
-		if _, ok := w.sums[materialKey(name)]; !ok {
-			return false
-		}
+	return all
+}
+
+// alkalis gives what is weighed of the alkali of a lye: dry, or as a ready-made
+// solution.
+func (l Lye) alkalis() []Ingredient {
+	if l.Solution.Given() {
+		return []Ingredient{{Material: l.Solution}}
 	}
-	return len(names) > 0
+	var all []Ingredient
+	for _, a := range l.Alkalis {
+		all = append(all, Ingredient{Material: a.Name})
+	}
+	return all
 }
 
 // spread divides each thing that was weighed among the lines on which it stands, in
@@ -233,8 +241,7 @@ func (w weighing) lye(l Lye) Lye {
 	for i, liquid := range l.Liquids {
 		l.Liquids[i].Weight = w.scaled(liquid.Weight)
 	}
-	water, weighed := w.sums[waterKey]
-	if weighed && len(l.Liquids) == 0 && !l.Solution.Given() {
+	if water, ok := w.sums[waterKey]; ok {
 		l.Water = Water{Weight: water}
 	} else {
 		l.Water.Weight = w.scaled(l.Water.Weight)

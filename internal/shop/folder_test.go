@@ -351,9 +351,10 @@ func TestVariantsThatLeadNowhere(t *testing.T) {
 		"formulas/heir.yaml":  "like: empty\nname: Heir\n",
 	})
 	for id, says := range map[string]string{
-		"self": `"self" is like itself, by way of self`, "hen": `"hen" is like itself, by way of hen, egg`,
-		"egg": `"egg" is like itself, by way of egg, hen`, "chick": `"egg" is like itself, by way of chick, egg, hen`,
-		"lost": `there is no formula "plian"`, "heir": `there is no formula "empty"`,
+		"self": `"self" is like "self": that goes in a circle`, "hen": `"hen" is like "egg", which is like "hen": that goes in a circle`,
+		"egg":   `"egg" is like "hen", which is like "egg": that goes in a circle`,
+		"chick": `"chick" is like "egg", which is like "hen", which is like "egg": that goes in a circle`,
+		"lost":  `there is no formula "plian"`, "heir": `there is no formula "empty"`,
 	} {
 		found := f.Findings(get(t, f, id))
 		i := slices.IndexFunc(found, func(x finding.Finding) bool { return x.Message == says && x.Rule == formula.RuleLike })

@@ -199,7 +199,7 @@ func (m *Map) unread(split map[*node]bool) []finding.Finding {
 		}
 		f := finding.Finding{Level: finding.Stop, At: m.doc.at(e.key)}
 		f.Excerpt = m.doc.excerpt(f.At)
-		if e.stray {
+		if e.stray && i > 0 {
 			whole := i - 1
 			for whole > 0 && m.node.entries[whole].stray && !m.asked[m.node.entries[whole].key.text] {
 				whole--

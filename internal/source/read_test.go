@@ -116,6 +116,7 @@ var readTests = []struct {
 	{name: "unknown keys", in: "nane: a\nlye: {alkaly: x, colour: y}\n", want: "1:1 SRC-UNKNOWN-KEY, 2:7 SRC-UNKNOWN-KEY, 2:18 SRC-UNKNOWN-KEY"},
 	{name: "a name split at a comma", in: "contains:\n  - {inci: Sodium Olivate, Aqua, share: 4%}\n", want: "2:28 SRC-SPLIT"},
 	{name: "a name split at two commas", in: "contains: [{inci: 1,2-Hexanediol, Aqua}]\n", want: "1:21 SRC-SPLIT, 1:35 SRC-SPLIT"},
+	{name: "a word alone after a key that is none", in: "contains: [{{b: c}, e}]\n", want: "1:13 SRC-COMPLEX-KEY, 1:21 SRC-UNKNOWN-KEY"},
 	{name: "a decimal comma within brackets", in: "allergens: {Linalool: 4,2%, Citral: 1%}\n", want: "1:25 SRC-SPLIT"},
 	{name: "a decimal comma in a block", in: "weight: 4,5 g\n", want: "1:10 SRC-AMOUNT"},
 	{name: "no value", in: "name:\nweight: ~\nlisting: \"\"\nmarkets: [eu, , us]\n", want: "4:15 SRC-SYNTAX", nothing: true},
