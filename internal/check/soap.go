@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 
 	"saponym/internal/bar"
 	"saponym/internal/finding"
@@ -23,16 +24,29 @@ func Soap(batter *bar.Batter, law *market.Law) (class string, found []finding.Fi
 		return law.Class, nil, err
 	}
 	s := cured.SoapShare()
-	soap := measure.MassDown(s.Soap)
-	working := fmt.Sprintf("%.1f g of soap are %.1f %% of the %.1f g that are not volatile", s.Soap, 100*s.Low(), s.NonVolatile)
+	working := fmt.Sprintf("%.1f g of soap are %s %% of the %.1f g that are not volatile", s.Soap, span(100*s.Low(), 100*s.High()), s.NonVolatile)
 	switch {
-	case !measure.Exceeds(soap, measure.MassUp(s.NonVolatile-s.Scent), rule.Over):
+	case share(math.Ceil, s.High()) <= rule.Over:
 		return rule.Otherwise, []finding.Finding{rule.Finding(batter.At, working)}, nil
-	case !measure.Exceeds(soap, measure.MassUp(s.NonVolatile), rule.Doubtful):
+	case share(math.Floor, s.Low()) <= rule.Doubtful:
 		f := rule.Finding(batter.At, working+", and whether that is the bulk of it is open")
 		f.Level = min(f.Level, finding.Warn)
 		f.Remedy = "ask the authority, or " + f.Remedy
 		return law.Class, []finding.Finding{f}, nil
 	}
 	return law.Class, nil, nil
+}
+
+// share gives a fraction in whole parts, rounded to the side that is given.
+func share(round func(float64) float64, fraction float64) measure.Share {
+	return measure.Share(round(fraction * float64(measure.Whole)))
+}
+
+// span writes two figures, or one where they look the same.
+func span(low, high float64) string {
+	least, most := fmt.Sprintf("%.1f", low), fmt.Sprintf("%.1f", high)
+	if least == most {
+		return least
+	}
+	return least + " to " + most
 }

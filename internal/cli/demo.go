@@ -118,9 +118,11 @@ func (a *app) demoFormula(t task, id string) ([]finding.Finding, error) {
 		if err != nil {
 			return nil, err
 		}
-		fmt.Fprintf(&files, "  %-10s %s: the sheet to work from\n", "bench", file)
-		found = gather(found, b.Findings)
+		if file != "" {
+			fmt.Fprintf(&files, "  %-10s %s: the sheet to work from\n", "bench", file)
+		}
 	}
+	found = gather(found, b.Findings)
 	text := lists.String() + proofs.String() + "\n"
 	for _, f := range found {
 		text += f.Text()

@@ -15,7 +15,8 @@ import (
 // where it comes from.
 type amount struct {
 	allergen market.Allergen
-	grams    measure.Range
+	grams    measure.Range // in all
+	listed   float64       // of it, what stands in a supplier's list of finished soap, and so in a line of the bar
 	from     []string
 }
 
@@ -54,10 +55,18 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	return named
 }
 
-// print adds an allergen to the list, unless its name stands there already as
-// that of an ingredient.
+// print adds an allergen to the list. Where its name stands there already as that of an
+// ingredient, what the statements say comes to what is in the bar's own lines.
 func (c *compiler) print(a amount) {
-	if slices.ContainsFunc(c.groups, func(g *group) bool { return g.name == a.allergen.Label }) {
+	stated := measure.Range{Low: a.grams.Low - a.listed, High: a.grams.High - a.listed}
+	for _, g := range c.groups {
+		if g.name != a.allergen.Label {
+			continue
+		}
+		if a.listed > 0 {
+			g.fixed, g.nominal = stated, g.nominal+stated.Middle()
+			g.from = appendNew(g.from, a.from...)
+		}
 		return
 	}
 	c.groups = append(c.groups, &group{
@@ -65,21 +74,30 @@ func (c *compiler) print(a amount) {
 	})
 }
 
+// appendNew appends what is not there yet.
+func appendNew(list []string, more ...string) []string {
+	for _, one := range more {
+		if !slices.Contains(list, one) {
+			list = append(list, one)
+		}
+	}
+	return list
+}
+
 // amounts adds up the allergens of all scents, whatever they come from: the
 // supplier's statement, and oils that are an entry of the list themselves. The
 // heaviest comes first.
 func (c *compiler) amounts(rule *market.Allergens) []amount {
 	var all []amount
-	add := func(a market.Allergen, grams measure.Range, ref string) {
+	add := func(a market.Allergen, grams measure.Range, ref string) *amount {
 		i := slices.IndexFunc(all, func(x amount) bool { return x.allergen.Label == a.Label })
 		if i < 0 {
 			i, all = len(all), append(all, amount{allergen: a})
 		}
 		all[i].grams.Low += grams.Low
 		all[i].grams.High += grams.High
-		if !slices.Contains(all[i].from, ref) {
-			all[i].from = append(all[i].from, ref)
-		}
+		all[i].from = appendNew(all[i].from, ref)
+		return &all[i]
 	}
 	for _, s := range c.batter.Scents {
 		source := c.batter.Sources[s.Source]
@@ -101,19 +119,23 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 		}
 	}
 	for _, source := range c.batter.Sources {
+		shares, err := source.Shares.Middle()
+		if err != nil {
+			continue // such a batter is not poured
+		}
 		for i, part := range source.Parts {
-			if part.Role != bar.EssentialOil && part.Role != bar.Perfume || part.Names.ID == "" {
-				continue
-			}
-			for _, a := range rule.Named {
-				if !slices.Contains(a.Substances, part.Names.ID) {
-					continue
+			grams := source.Mass * shares[i]
+			switch part.Role {
+			case bar.EssentialOil, bar.Perfume:
+				for _, a := range rule.Named {
+					if part.Names.ID != "" && slices.Contains(a.Substances, part.Names.ID) {
+						add(a, measure.Exactly(grams), source.Ref)
+					}
 				}
-				share := 1.0
-				if shares, err := source.Shares.Middle(); err == nil {
-					share = shares[i]
+			case bar.Substance:
+				if a, ok := rule.Find(part.Names.EU); ok && rule.Names(a) && part.Names.EU != "" {
+					add(a, measure.Exactly(grams), source.Ref).listed += grams
 				}
-				add(a, measure.Exactly(source.Mass*share), source.Ref)
 			}
 		}
 	}

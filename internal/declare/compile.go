@@ -41,6 +41,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		d.Soap = &Soap{s.Soap, s.NonVolatile, s.Scent, 100 * s.Low(), 100 * s.High()}
 	}
 	c.reportSwaps(d.Ingredients)
+	c.reportMixed()
 	if style == market.AsCured {
 		c.assume()
 		if err := c.compareAdded(); err != nil {
@@ -98,11 +99,7 @@ func (c *compiler) group() {
 		}
 		g.lines[i] = true
 		g.nominal += c.masses[i]
-		for _, ref := range c.refs(line) {
-			if !slices.Contains(g.from, ref) {
-				g.from = append(g.from, ref)
-			}
-		}
+		g.from = appendNew(g.from, c.refs(line)...)
 		if line.Names.Analogy {
 			c.report(finding.Warn, RuleAnalogy, c.bar.Sources[line.Terms[0].Source].At,
 				fmt.Sprintf("the name %q stands on no list that was read; it is formed after the pattern of listed names", name),
@@ -251,6 +248,9 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if g.zone != Ordered || next.zone == Colourant {
 		return Free
 	}
+	if c.style == market.AsCured && c.batter.HasLye() && c.batter.Superfat() > 1e-9 && (g.role == bar.LeftOver || next.role == bar.LeftOver) {
+		in.Assumes = assumesEven
+	}
 	answer := c.bar.Least(c.question(g, next))
 	switch answer.Verdict {
 	case bar.Proved:
@@ -265,10 +265,17 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if err != nil {
 		return Unproved
 	}
-	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s (%.1f g) stands before %s (%.1f g)", 100*answer.At.Water/c.bar.Total(masses), next.name, next.mass(masses), g.name, g.mass(masses))
+	swapped := fmt.Sprintf("%s (%.1f g) stands before %s (%.1f g)", next.name, next.mass(masses), g.name, g.mass(masses))
+	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s", 100*answer.At.Water/c.bar.Total(masses), swapped)
 	in.SettledBy = "a weighing of the cured bars, which tells the water left"
+	if c.style == market.AsMade {
+		in.Witness, in.SettledBy = "with other water in the crumbs, "+swapped, "the water in the crumbs"
+	}
 	return CouldSwap
 }
+
+// assumesEven is what the order of a left-over oil and another ingredient hangs on.
+const assumesEven = "the left-over oil is shared evenly"
 
 // reportSwaps says once at which places the order is open.
 func (c *compiler) reportSwaps(list []Ingredient) {
@@ -279,7 +286,22 @@ func (c *compiler) reportSwaps(list []Ingredient) {
 		}
 	}
 	if len(open) > 0 {
-		c.report(finding.Warn, RuleSwap, c.batter.At, "the water left decides the order of "+strings.Join(open, ", and of "), "weigh cured bars before printing; the list shown is that of the bar where one figure is shown")
+		what, remedy := "the water left decides", "weigh cured bars before printing"
+		if c.style == market.AsMade {
+			what, remedy = "the water in the crumbs decides", "ask for it, or weigh crumbs before and after drying"
+		}
+		c.report(finding.Warn, RuleSwap, c.batter.At, what+" the order of "+strings.Join(open, ", and of "), remedy+"; the list shown is that of the bar where one figure is shown")
+	}
+}
+
+// reportMixed warns of a list as made that has soaps beside the alkali: those of crumbs,
+// of which the list says what they are and not what they were made of.
+func (c *compiler) reportMixed() {
+	has := func(role bar.Role) bool {
+		return slices.ContainsFunc(c.groups, func(g *group) bool { return g.role == role })
+	}
+	if c.style == market.AsMade && has(bar.Alkali) && has(bar.Salt) {
+		c.report(finding.Warn, RuleMixed, c.batter.At, "what went into the pot stands beside the soaps of the crumbs: two ways of declaring are mixed in one list", "use the style as-cured")
 	}
 }
 
@@ -358,7 +380,7 @@ func (c *compiler) assume() {
 		}
 	}
 	if len(bought) > 0 {
-		c.report(finding.Note, RuleBought, c.batter.At, fmt.Sprintf("%s is declared as the thing bought, by what was added of it, water and all; the shares of the list are together more than the bar", strings.Join(bought, ", ")), "")
+		c.report(finding.Note, RuleBought, c.batter.At, fmt.Sprintf("%s is declared as the thing bought, by what was added of it, water and all, whatever of it is left", strings.Join(bought, ", ")), "")
 	}
 	if c.batter.HasLye() && c.batter.Superfat() > 1e-9 {
 		c.report(finding.Note, RuleLeftOver, c.batter.At, "the left-over oil is taken to be shared evenly among the oils; which oil it is nobody can know", "")

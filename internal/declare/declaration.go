@@ -36,7 +36,8 @@ type Ingredient struct {
 	Next      *Order   `json:"order_with_next"` // nil for the last
 	Witness   string   `json:"witness,omitempty"`
 	SettledBy string   `json:"settled_by,omitempty"`
-	From      []string `json:"from"` // the places of the formula that it comes from
+	Assumes   string   `json:"assumes,omitempty"` // what the order with the next hangs on, and nobody can know
+	From      []string `json:"from"`              // the places of the formula that it comes from
 }
 
 // A Percent is a share of the bar in per cent, with its bounds.
@@ -110,6 +111,7 @@ const (
 	RuleAdded      = "DECL-ADDED"     // the order when added is another one
 	RuleWater      = "DECL-WATER"     // the water left is assumed
 	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed
+	RuleMixed      = "DECL-MIXED"     // soaps of crumbs in a list of what went into the pot
 	RuleBought     = "DECL-BOUGHT"    // a thing such as milk, on the basis of what was added
 	RuleColourant  = "DECL-COLOURANT" // no colourant in the law of the market
 	RuleStyle      = "DECL-STYLE"     // a style that the market does not take

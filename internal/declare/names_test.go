@@ -352,3 +352,39 @@ func TestBoughtIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// An allergen in a supplier's list of finished soap and in the statement on a scent is
+// one allergen: of 900 g of base 0.02 % are 0.18 g, and of 9 g of scent 2 % are as much.
+func TestAllergenOfAList(t *testing.T) {
+	const (
+		text  = "base: [{material: base, weight: 900 g}]\n"
+		base  = "name: Base\nkind: base\ncontains: [{inci: Sodium Cocoate, share: 79.98%}, {inci: Aqua, share: 20%}, {inci: Linalool, share: 0.02%}]\n"
+		scent = "name: Scent\nkind: fragrance\nallergens: {Linalool: 2%}\n"
+	)
+	for _, tt := range []struct {
+		add          string
+		grams, total float64
+	}{
+		{"", 0.18, 900},
+		{"add: [{material: scent, weight: 9 g}]\n", 0.36, 909},
+	} {
+		d := compile(t, text+tt.add, "eu", "2026-11-26", market.AsCured, "base", base, "scent", scent)
+		if len(d.Allergens) != 1 || !d.Allergens[0].Printed || strings.Count(d.Text, "Linalool") != 1 {
+			t.Fatalf("allergens %v in %s", d.Allergens, d.Text)
+		}
+		nearly(t, "share of the bar", shareOf(d, "Linalool").Nominal, 100*tt.grams/tt.total)
+	}
+}
+
+// In a list as made, the soaps of crumbs are of another way of declaring.
+func TestMixedStyles(t *testing.T) {
+	const text = "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 98%, superfat: 5%, water: {per_lye: 2}}\nadd: [{material: crumbs, weight: 90 g}]\n"
+	const crumbs = "name: Crumbs\nkind: soap\ncontains: [{inci: Sodium Cocoate, share: 80%}, {inci: Aqua, share: 20%}]\n"
+	for style, want := range map[market.Style]bool{market.AsMade: true, market.AsCured: false} {
+		d := compile(t, text, "eu", "2026-11-26", style, "crumbs", crumbs)
+		got := slices.ContainsFunc(d.Findings, func(f finding.Finding) bool { return f.Rule == declare.RuleMixed })
+		if got != want {
+			t.Errorf("%s: %v, want %v: %v", style, got, want, d.Findings)
+		}
+	}
+}

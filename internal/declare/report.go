@@ -47,10 +47,11 @@ func (d Declaration) Report() string {
 }
 
 func (s Soap) percent() string {
-	if s.Scent == 0 {
-		return fmt.Sprintf("%.1f %%", s.Low)
+	low, high := fmt.Sprintf("%.1f", s.Low), fmt.Sprintf("%.1f", s.High)
+	if low == high {
+		return low + " %"
 	}
-	return fmt.Sprintf("%.1f to %.1f %%", s.Low, s.High)
+	return low + " to " + high + " %"
 }
 
 // place says in words what is known of an ingredient and the next one.
@@ -60,6 +61,9 @@ func (in Ingredient) place() string {
 	}
 	switch *in.Next {
 	case Certain:
+		if in.Assumes != "" {
+			return "certainly before the next (if " + in.Assumes + ")"
+		}
 		return "certainly before the next"
 	case CouldSwap:
 		return "could swap with the next: " + in.Witness

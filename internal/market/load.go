@@ -162,7 +162,7 @@ func readRule(m *source.Map, market string) (entry, error) {
 	case "prohibited-fragrance":
 		return readProhibited(r)
 	case "soap-share":
-		return SoapShare{Rule: r, Over: m.Share("over").V, Doubtful: m.Share("doubtful_to").V, Otherwise: m.Text("otherwise").V}, nil
+		return readSoapShare(m, r)
 	case "statement":
 		return readStatement(m, r)
 	}
@@ -181,6 +181,14 @@ func readList(m *source.Map, r Rule) List {
 		l.Styles = append(l.Styles, Style(style.V))
 	}
 	return l
+}
+
+func readSoapShare(m *source.Map, r Rule) (SoapShare, error) {
+	s := SoapShare{Rule: r, Over: m.Share("over").V, Doubtful: m.Share("doubtful_to").V, Otherwise: m.Text("otherwise").V}
+	if s.Over <= 0 || s.Doubtful < s.Over || s.Doubtful > measure.Whole || s.Otherwise == "" {
+		return SoapShare{}, fmt.Errorf("rule %s must say over, doubtful_to (as much or more) and otherwise", r.ID)
+	}
+	return s, nil
 }
 
 func readStatement(m *source.Map, r Rule) (Statement, error) {
