@@ -3,6 +3,7 @@ package bench
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -27,9 +28,13 @@ func Compile(f formula.Formula, b *bar.Batter, maker string, found []finding.Fin
 		s.Lye = lyeJug(b)
 	}
 	c := collector{b: b, written: make([]bool, len(b.Sources))}
-	pot := Vessel{Title: "Pot of oils", Tare: "an empty pot", Then: "Melt what is solid, stir, and let it cool to the temperature of the steps."}
+	pot := Vessel{Title: "Pot of oils", Tare: "an empty pot", Then: "Melt what is solid, stir, and let it cool."}
+	if slices.ContainsFunc(s.Steps, func(step Step) bool { return step.Temp != "" }) {
+		pot.Then = "Melt what is solid, stir, and let it cool to the temperature of the steps."
+	}
 	if !b.HasLye() {
-		pot = Vessel{Title: "Pot of base", Tare: "an empty pot", Then: "Cut it small and melt it slowly, under a lid."}
+		// Hot soap and flames: common practice, no source.
+		pot = Vessel{Title: "Pot of base", Tare: "an empty pot", Then: "Cut it small and melt it slowly, under a lid. Hot soap burns the skin. Keep alcohol and scents away from flames."}
 	}
 	c.vessel(pot, func(w bar.Work) bool { return w.When == bar.ToPot })
 	c.vessel(Vessel{Title: "Into the oils", Tare: "a dry cup", Then: "Stir it into the oils before the lye."}, func(w bar.Work) bool { return w.When == bar.ToOils })
@@ -44,12 +49,15 @@ func Compile(f formula.Formula, b *bar.Batter, maker string, found []finding.Fin
 		trace.Title, trace.Then = "When it is melted", "Stir it into the whole."
 	}
 	c.vessel(trace, whole(bar.AtTrace))
+	s.DivideAfter = len(c.vessels)
 	for _, p := range b.Portions {
 		c.vessel(Vessel{Title: "Portion " + p.Name, Tare: "a dry cup for each", Then: "Stir it into this portion alone."}, func(w bar.Work) bool { return w.When == bar.AtTrace && w.Portion == p.Name })
 		s.Portions = append(s.Portions, Portion{p.Name, p.Share, p.Mass})
 	}
 	c.vessel(Vessel{Title: "After the cook", Tare: "a dry cup for each", Then: "Stir it in when no free lye is left."}, func(w bar.Work) bool { return w.When == bar.After })
 	c.vessel(Vessel{Title: "On top", Tare: "a dry cup"}, func(w bar.Work) bool { return w.When == bar.OnTop })
+	// Whatever has found no place so far: nothing that is weighed may be missing.
+	c.vessel(Vessel{Title: "Besides", Tare: "a dry cup for each"}, func(bar.Work) bool { return true })
 	s.Vessels = c.vessels
 	for _, f := range found {
 		if f.Level == finding.Warn {
@@ -64,12 +72,10 @@ func sizeOf(f formula.Formula, b *bar.Batter) string {
 	switch {
 	case f.Size.Mould.Given():
 		return fmt.Sprintf("mould %s, with about %.0f ml", f.Size.Mould.V, b.Volume)
-	case f.Size.Batter.Given():
-		return fmt.Sprintf("%s g in all, about %.0f ml", grams(f.Size.Batter.V.Grams()), b.Volume)
 	case !b.HasLye():
 		return fmt.Sprintf("%s g of base", grams(b.Oils))
 	}
-	return fmt.Sprintf("%s g of oils, about %.0f ml in the mould", grams(b.Oils), b.Volume)
+	return fmt.Sprintf("about %.0f ml in the mould", b.Volume)
 }
 
 func steps(f formula.Formula) []Step {
@@ -118,6 +124,9 @@ func (c *collector) line(v *Vessel, i int) {
 	s := c.b.Sources[i]
 	line := Line{Name: sentence(s.Work.Name), Grams: s.Mass, Note: s.Work.State}
 	c.written[i] = true
+	if late := s.Work.When == bar.After || s.Work.When == bar.OnTop; late && s.Work.Portion != "" {
+		line.Note = strings.Join(given(line.Note, "for the portion "+s.Work.Portion), ", ")
+	}
 	var with []int
 	for j, other := range c.b.Sources {
 		if other.Work.With == i+1 && other.Mass > 0 {
@@ -164,6 +173,9 @@ func (c *collector) lyeJug() {
 		if a.Solution != "" {
 			line.Name, line.Note = sentence(a.Solution), fmt.Sprintf("ready-made solution, %s %s", percent(a.Pure/a.Weigh), a.Name)
 			v.Then = "Pour the lye into the water, a little at a time, stirring: never the other way round."
+			if len(v.Lines) == 1 {
+				v.Then = "It is ready: nothing is to be dissolved in it."
+			}
 			continue
 		}
 		line.Note = "in a dry cup of its own"
@@ -206,14 +218,46 @@ func lyeJug(b *bar.Batter) *LyeJug {
 		j.Ready = true
 		return j
 	}
-	heat := 0.0
+	j.RiseLow, j.RiseHigh = rise(b)
+	return j
+}
+
+// heatOfNeutralisation is what an acid sets free with a mole of alkali in water, in kJ:
+// that of strong acids, a textbook value from memory; weak ones give somewhat less.
+const heatOfNeutralisation = 56
+
+// rise gives how much hotter the jug gets, in kelvin: by the alkali that dissolves, and
+// by the acids in the jug that take it up.
+func rise(b *bar.Batter) (low, high float64) {
+	dissolving := 0.0 // kJ to 100 g of hydroxide and water
 	for i, h := range heats[1:] {
 		if before := heats[i]; 100*b.Strength > before.percent {
 			along := math.Min(1, (100*b.Strength-before.percent)/(h.percent-before.percent))
-			heat = before.heat + along*(h.heat-before.heat)
+			dissolving = before.heat + along*(h.heat-before.heat)
 		}
 	}
+	hydroxide, acids, jug := 0.0, 0.0, 0.0
+	for _, a := range b.Alkalis {
+		hydroxide += a.Pure
+	}
+	for _, s := range b.Sources {
+		if s.Work.When != bar.ToLye {
+			continue
+		}
+		jug += s.Mass
+		shares, err := s.Shares.Middle()
+		if err != nil {
+			continue // such a batter is not poured
+		}
+		for i, part := range s.Parts {
+			if part.Acid != nil {
+				acids += s.Mass * shares[i] * part.Acid.Equivalents / part.Acid.MolarMass
+			}
+		}
+	}
+	lye := hydroxide / b.Strength
+	heat := dissolving*lye/100 + heatOfNeutralisation*acids
+	perKelvin := max(jug, lye) / 1000 // kg
 	more := 1 + (moreForPotassium-1)*b.Potassium
-	j.RiseLow, j.RiseHigh = heat*10/capacityOfWater, heat*10/capacityOfLye*more
-	return j
+	return heat / (perKelvin * capacityOfWater), heat * more / (perKelvin * capacityOfLye)
 }

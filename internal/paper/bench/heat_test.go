@@ -3,6 +3,7 @@ package bench_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"saponym/inci"
@@ -11,18 +12,28 @@ import (
 	"saponym/internal/paper/bench"
 )
 
-// jug gives the lye jug of a formula with lye of one strength.
-func jug(t *testing.T, alkali string, percent float64) *bench.LyeJug {
+// sheetOf gives the sheet of a formula, and what was poured for it.
+func sheetOf(t *testing.T, text string) (bench.Sheet, *bar.Batter) {
 	t.Helper()
-	f, _, err := formula.ReadFormula("formulas/test.yaml", fmt.Appendf(nil, "name: Test\nidentity: soap\npot: [{material: olive-oil, weight: 1 kg}]\nlye: {%s, superfat: 5%%, water: {strength: %g%%}}\n", alkali, percent))
+	f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nidentity: soap\n"+text))
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, findings := bar.Pour(f, formula.Library{})
+	base, _, err := formula.ReadMaterial("materials/base.yaml", []byte("name: Base\nkind: base\ncontains: [{inci: Sodium Cocoate, share: 80%}, {inci: Aqua, share: 20%}]\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, findings := bar.Pour(f, formula.NewLibrary([]formula.Material{base}))
 	if b == nil {
 		t.Fatal(findings)
 	}
-	s := bench.Compile(f, b, "", findings)
+	return bench.Compile(f, b, "", findings), b
+}
+
+// jug gives the lye jug of a formula with lye of one strength.
+func jug(t *testing.T, alkali string, percent float64) *bench.LyeJug {
+	t.Helper()
+	s, _ := sheetOf(t, fmt.Sprintf("pot: [{material: olive-oil, weight: 1 kg}]\nlye: {%s, superfat: 5%%, water: {strength: %g%%}}\n", alkali, percent))
 	if math.Abs(100*s.Lye.Strength-percent) > 1e-9 {
 		t.Fatalf("lye of %g %% is written as %g %%", percent, 100*s.Lye.Strength)
 	}
@@ -86,6 +97,44 @@ func TestRiseIsBelowInfiniteDilution(t *testing.T) {
 		}
 		if potash.RiseHigh <= soda.RiseHigh {
 			t.Errorf("%g %%: potash heats by %.1f K, and soda by %.1f", percent, potash.RiseHigh, soda.RiseHigh)
+		}
+	}
+}
+
+// Acid in the jug heats it as well: 100 g of citric acid take up 1.5615 mol of alkali
+// (3 / 192.123 · 100), which set free 87 kJ at 56 kJ/mol, and the jug weighs as much more.
+func TestAcidHeatsTheJug(t *testing.T) {
+	text := "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {alkali: sodium hydroxide, purity: 100%, weight: 190 g, water: {weight: 386 g}}\n"
+	without, _ := sheetOf(t, text)
+	with, _ := sheetOf(t, text+"add: [{material: citric-acid, weight: 100 g, at: lye}]\n")
+	const lye, sour = 576.0, 676.0
+	dissolving := without.Lye.RiseHigh * lye * 3.6 // J
+	want := (dissolving + 56_000*100*3/192.123) / (sour * 3.6)
+	if math.Abs(with.Lye.RiseHigh-want) > 1e-6 {
+		t.Errorf("the jug gets %.3f K hotter, want %.3f", with.Lye.RiseHigh, want)
+	}
+}
+
+// Whatever goes on the scale stands on the sheet.
+func TestNothingIsMissing(t *testing.T) {
+	const lye = "lye: {alkali: [{alkali: sodium hydroxide, share: 90%}, {alkali: potassium hydroxide, share: 10%}], superfat: 5%, water: {strength: 30%}, liquids: [{material: goat-milk, share: 20%, into: oils}, {material: aloe-juice, share: 20%}, {material: beer, share: 10%, into: trace}]}\n"
+	for name, text := range map[string]string{
+		"every time": "process: hot\nportions: {white: 50%, blue: 50%}\npot: [{material: olive-oil, weight: 1000 g}]\n" + lye +
+			"add: [{material: sugar, weight: 9 g, at: lye}, {material: salt, weight: 8 g, at: oils}, {material: kaolin, weight: 7 g}, {material: kaolin, weight: 6 g, in: white, with: [{material: water, weight: 5 g}]}, {material: shea-butter, weight: 4 g, at: after, in: blue}, {material: oat-flour, weight: 3 g, at: top, in: white}]\n",
+		"a base": "base: [{material: base, weight: 900 g}]\nadd: [{material: sugar, weight: 9 g, at: oils}, {material: kaolin, weight: 7 g}, {material: glycerin, weight: 3 g, at: top}]\n",
+	} {
+		s, b := sheetOf(t, text)
+		sum := 0.0
+		for _, v := range s.Vessels {
+			for _, l := range v.Lines {
+				sum += l.Grams
+			}
+		}
+		if math.Abs(sum-b.Mass()) > 1e-9 || math.Abs(s.Total-b.Mass()) > 1e-9 {
+			t.Errorf("%s: %.6f g stand on the sheet, and %.6f g are weighed", name, sum, b.Mass())
+		}
+		if name == "every time" && !strings.Contains(s.Text(), "for the portion blue") {
+			t.Errorf("a late addition does not say its portion:\n%s", s.Text())
 		}
 	}
 }

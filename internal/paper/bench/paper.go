@@ -234,16 +234,23 @@ func paragraph(runs ...page.Run) page.Paragraph { return page.Paragraph{Runs: ru
 
 // blocks gives all that flows, and which block the first lye is, or -1.
 func (w writer) blocks() (blocks []page.Block, lye int) {
-	blocks, lye = w.head(), -1
+	blocks, lye = append(w.head(), w.minding()...), -1
+	number := 0
+	next := func() int { number++; return number }
 	for i, v := range w.Vessels {
+		if i == w.DivideAfter {
+			blocks = append(blocks, w.portions(next)...)
+		}
 		if v.Lye && lye < 0 {
 			lye = len(blocks)
 		}
-		blocks = append(blocks, w.vessel(i+1, v, i > 0 && w.Vessels[i-1].Lye)...)
+		below := i > 0 && w.Vessels[i-1].Lye && !(i == w.DivideAfter && len(w.Portions) > 0)
+		blocks = append(blocks, w.vessel(next(), v, below)...)
 	}
-	blocks = append(blocks, w.portions()...)
-	blocks = append(blocks, w.steps()...)
-	return append(blocks, w.settle()...), lye
+	if w.DivideAfter >= len(w.Vessels) {
+		blocks = append(blocks, w.portions(next)...)
+	}
+	return append(blocks, w.steps()...), lye
 }
 
 // The head.
@@ -450,14 +457,17 @@ func (w writer) rule() page.Rule {
 	return page.Rule{Stroke: hair, Above: w.gap, Below: w.gap / 4, Keep: true}
 }
 
-// section gives the heading of a part of the sheet.
-func (w writer) section(title string) []page.Block {
+// section gives the heading of a part of the sheet, with its number if it has one.
+func (w writer) section(number int, title string) []page.Block {
 	heading := paragraph(serif(title, w.heading, ink))
+	if number > 0 {
+		heading = paragraph(serif(fmt.Sprintf("%d ", number), w.heading, quiet), serif(title, w.heading, ink))
+	}
 	heading.Keep = true
 	return []page.Block{w.rule(), heading}
 }
 
-func (w writer) portions() []page.Block {
+func (w writer) portions(next func() int) []page.Block {
 	if len(w.Portions) == 0 {
 		return nil
 	}
@@ -468,7 +478,7 @@ func (w writer) portions() []page.Block {
 			w.shareFigure(p.Share),
 			w.gramFigure(p.Grams), w.ounceFigure(p.Grams), blank)})
 	}
-	return append(w.section("Divide the batter"), t)
+	return append(w.section(next(), divide), t)
 }
 
 func (w writer) steps() []page.Block {
@@ -483,12 +493,12 @@ func (w writer) steps() []page.Block {
 		row.Cells[2].Blocks = w.noted(sans(s.Do, w.name, ink), s.Note)
 		t.Rows = append(t.Rows, row)
 	}
-	return append(w.section("Steps"), t)
+	return append(w.section(0, "Steps"), t)
 }
 
-// settle prints the findings. A letter that cannot be printed is replaced here:
+// minding prints the findings. A letter that cannot be printed is replaced here:
 // the finding can be read in full on the screen.
-func (w writer) settle() []page.Block {
+func (w writer) minding() []page.Block {
 	if len(w.Findings) == 0 {
 		return nil
 	}
@@ -500,7 +510,7 @@ func (w writer) settle() []page.Block {
 		}
 		t.Rows = append(t.Rows, page.Row{Cells: page.Cells(paragraph(strong(f.Level.String(), w.note, ink)), paragraph(say...))})
 	}
-	return append(w.section("Left to settle"), t)
+	return append(w.section(0, mind), t)
 }
 
 func printable(s string) string {
@@ -520,17 +530,18 @@ func (w writer) cautions() page.Block {
 	size := w.caution
 	var all []page.Block
 	for i, topic := range Topics() {
-		title := page.Paragraph{Runs: []page.Run{serif(string(topic), 12*pt, ink)}, Keep: true}
+		// A topic stands in one column: nobody looks for the rest of first aid.
+		box := page.Box{Blocks: []page.Block{page.Paragraph{Runs: []page.Run{serif(string(topic), 12*pt, ink)}}}}
 		if i > 0 {
-			title.Above = 3 * mm / 2
+			box.Above = 3 * mm / 2
 		}
-		all = append(all, title)
 		for _, c := range cautions {
 			if c.Topic == topic {
-				all = append(all, page.Paragraph{Above: mm / 2, Together: true, Pitch: size * 23 / 20,
+				box.Blocks = append(box.Blocks, page.Paragraph{Above: mm / 2, Together: true, Pitch: size * 23 / 20,
 					Runs: []page.Run{strong(c.Lead+" ", size, ink), sans(c.Text, size, ink)}})
 			}
 		}
+		all = append(all, box)
 	}
 	return page.Box{Border: page.Stroke{Width: mm, Ink: ink}, Pad: 2 * mm, Stripes: 6 * mm, Hang: true, Blocks: []page.Block{
 		page.Columns{Blocks: all, Count: 2, Gap: 5 * mm},

@@ -40,8 +40,12 @@ type Sheet struct {
 	Vessels  []Vessel
 	Lye      *LyeJug // nil where there is none
 	Portions []Portion
+
+	// DivideAfter is after how many vessels the batter is divided into the portions.
+	DivideAfter int
+
 	Steps    []Step
-	Findings []finding.Finding // to print at the end
+	Findings []finding.Finding // to mind before anything is weighed
 }
 
 // A Vessel is what is weighed into one pot, jug or cup. Vessels stand in the
@@ -84,6 +88,12 @@ type Step struct {
 	Temp string // "32 °C (90 °F)", or ""
 	Note string
 }
+
+// Headings that both forms have.
+const (
+	divide = "Divide the batter"
+	mind   = "Mind first"
+)
 
 // hasLye reports whether anything on the sheet is caustic.
 func (s Sheet) hasLye() bool {
@@ -175,11 +185,12 @@ func percent(share float64) string {
 	return s + "\u00a0%"
 }
 
-// boiling is the temperature, in °C, from which lye is called near boiling, if it
-// begins at that of a room.
+// From these temperatures on, in °C, lye is called near boiling, and in danger of boiling
+// over, if it begins at that of a room. Strong lye boils above 110 °C (from memory).
 const (
 	room        = 20
 	nearBoiling = 80
+	boilsOver   = 110
 )
 
 // heat says how hot the jug gets by itself.
@@ -191,7 +202,10 @@ func (j LyeJug) heat() string {
 		return "The jug gets very hot by itself, near boiling."
 	}
 	end := "hot enough to scald"
-	if room+j.RiseHigh >= nearBoiling {
+	switch {
+	case room+j.RiseHigh >= boilsOver:
+		end = "it can boil over, so stand it in cold water and take time"
+	case room+j.RiseHigh >= nearBoiling:
 		end = "near boiling"
 	}
 	span := func(factor float64) string {

@@ -36,14 +36,23 @@ func (s Sheet) Text() string {
 	}
 	t.words("", strings.Join(facts, " · "))
 	t.line("batch ________________  date ______________  made by ____________________")
-	for i, v := range s.Vessels {
-		t.vessel(i+1, v, s.Lye)
-	}
-	if len(s.Portions) > 0 {
-		t.heading("Divide the batter")
-		for _, p := range s.Portions {
-			t.weight(p.Name+", "+percent(p.Share), p.Grams)
+	if len(s.Findings) > 0 {
+		t.heading(mind)
+		for _, f := range s.Findings {
+			t.words(f.Level.String()+": ", f.Message)
+			t.words("      ", f.Remedy)
 		}
+	}
+	number := 0
+	next := func() int { number++; return number }
+	for i, v := range s.Vessels {
+		if i == s.DivideAfter {
+			t.portions(s.Portions, next)
+		}
+		t.vessel(next(), v, s.Lye)
+	}
+	if s.DivideAfter >= len(s.Vessels) {
+		t.portions(s.Portions, next)
 	}
 	if len(s.Steps) > 0 {
 		t.heading("Steps")
@@ -54,13 +63,6 @@ func (s Sheet) Text() string {
 	}
 	if s.hasLye() {
 		t.cautions()
-	}
-	if len(s.Findings) > 0 {
-		t.heading("Left to settle")
-		for _, f := range s.Findings {
-			t.words(f.Level.String()+": ", f.Message)
-			t.words("      ", f.Remedy)
-		}
 	}
 	return t.String()
 }
@@ -109,6 +111,16 @@ func (t *terminal) words(lead, s string) {
 func (t *terminal) heading(s string) {
 	t.WriteByte('\n')
 	t.words("", strings.ToUpper(s))
+}
+
+func (t *terminal) portions(portions []Portion, next func() int) {
+	if len(portions) == 0 {
+		return
+	}
+	t.heading(fmt.Sprintf("%d. %s", next(), divide))
+	for _, p := range portions {
+		t.weight(p.Name+", "+percent(p.Share), p.Grams)
+	}
 }
 
 func (t *terminal) vessel(number int, v Vessel, lye *LyeJug) {
