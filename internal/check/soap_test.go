@@ -30,24 +30,28 @@ func law(t *testing.T, id string) *market.Law {
 // fifths are doubtful, and whether the scent counts decides for the maker.
 func TestSoap(t *testing.T) {
 	for _, tt := range []struct {
-		soap, scent int
+		soap, scent float64
 		class       string
 		level       finding.Level
 		found       bool
 	}{
 		{40, 0, "cosmetic", finding.Stop, true},
+		{49.9999, 0, "cosmetic", finding.Stop, true},
 		{50, 0, "cosmetic", finding.Stop, true},
-		{51, 0, "soap", finding.Warn, true},
+		{50.0001, 0, "soap", finding.Warn, true},
+		{59.9999, 0, "soap", finding.Warn, true},
 		{60, 0, "soap", finding.Warn, true},
-		{61, 0, "soap", 0, false},
-		{49, 4, "soap", finding.Warn, true}, // 49 of 96 without the scent
-		{48, 4, "cosmetic", finding.Stop, true},
-		{61, 4, "soap", 0, false},
+		{60.0001, 0, "soap", 0, false},
+		{47.9999, 4, "cosmetic", finding.Stop, true},
+		{48, 4, "cosmetic", finding.Stop, true}, // of 96 without the scent
+		{48.0001, 4, "soap", finding.Warn, true},
+		{60, 4, "soap", finding.Warn, true}, // of 100 with it
+		{60.0001, 4, "soap", 0, false},
 	} {
-		t.Run(fmt.Sprintf("%d soap, %d scent", tt.soap, tt.scent), func(t *testing.T) {
-			base := fmt.Sprintf("name: Base\nkind: base\nallergens: {Linalool: 1%%}\ncontains:\n  - {inci: Aqua, share: 20%%}\n  - {inci: Sodium Cocoate, share: %.1f%%}\n  - {inci: Kaolin, share: %.1f%%}\n", 0.8*float64(tt.soap), 0.8*float64(100-tt.soap-tt.scent))
+		t.Run(fmt.Sprintf("%g soap, %g scent", tt.soap, tt.scent), func(t *testing.T) {
+			base := fmt.Sprintf("name: Base\nkind: base\nallergens: {Linalool: 1%%}\ncontains:\n  - {inci: Aqua, share: 20%%}\n  - {inci: Sodium Cocoate, share: %.5f%%}\n  - {inci: Kaolin, share: %.5f%%}\n", 0.8*tt.soap, 0.8*(100-tt.soap-tt.scent))
 			if tt.scent > 0 {
-				base += fmt.Sprintf("  - {inci: Parfum, share: %.1f%%}\n", 0.8*float64(tt.scent))
+				base += fmt.Sprintf("  - {inci: Parfum, share: %.5f%%}\n", 0.8*tt.scent)
 			}
 			m, _, err := formula.ReadMaterial("materials/base.yaml", []byte(base))
 			if err != nil {

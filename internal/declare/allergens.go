@@ -16,7 +16,7 @@ import (
 type amount struct {
 	allergen market.Allergen
 	grams    measure.Range // in all
-	listed   float64       // of it, what stands in a supplier's list of finished soap, and so in a line of the bar
+	unlisted measure.Range // of it, what is in no line of the bar that is printed under its name
 	from     []string
 }
 
@@ -39,39 +39,46 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	}
 	low, high := cured.Total(cured.Lightest()), cured.Total(cured.Heaviest())
 	named := []Allergen{}
-	for _, a := range c.amounts(rule) {
+	for _, a := range c.amounts(rule, cured) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
 		possible := measure.Exceeds(measure.MassUp(a.grams.High), measure.MassDown(low), rule.Threshold)
-		named = append(named, Allergen{Name: a.allergen.Label, Percent: 100 * a.grams.High / low, Printed: possible})
-		if !possible {
-			continue
-		}
-		if !certain {
+		listed := slices.ContainsFunc(c.groups, func(g *group) bool { return g.name == a.allergen.Label })
+		named = append(named, Allergen{Name: a.allergen.Label, Percent: 100 * a.grams.High / low, Printed: possible || listed})
+		if possible && !certain && !listed {
 			c.report(finding.Note, RuleNearLine, c.batter.At,
 				fmt.Sprintf("%s may be above %g %% of the bar or not (%.4f %% of the driest bar); it is printed, which is lawful either way", a.allergen.Label, rule.Threshold.Percent(), 100*a.grams.High/low), "")
 		}
-		c.print(a)
+		if possible || listed {
+			c.print(a)
+		}
 	}
 	return named
 }
 
 // print adds an allergen to the list. Where its name stands there already as that of an
-// ingredient, what the statements say comes to what is in the bar's own lines.
+// ingredient, what is in no line of that name comes on top of what is.
 func (c *compiler) print(a amount) {
-	stated := measure.Range{Low: a.grams.Low - a.listed, High: a.grams.High - a.listed}
-	for _, g := range c.groups {
-		if g.name != a.allergen.Label {
-			continue
-		}
-		if a.listed > 0 {
-			g.fixed, g.nominal = stated, g.nominal+stated.Middle()
-			g.from = appendNew(g.from, a.from...)
-		}
-		return
+	i := slices.IndexFunc(c.groups, func(g *group) bool { return g.name == a.allergen.Label })
+	if i < 0 {
+		i, c.groups = len(c.groups), append(c.groups, &group{name: a.allergen.Label, lines: make([]bool, len(c.bar.Lines))})
 	}
-	c.groups = append(c.groups, &group{
-		name: a.allergen.Label, lines: make([]bool, len(c.bar.Lines)), fixed: a.grams, nominal: a.grams.Middle(), from: a.from,
-	})
+	g := c.groups[i]
+	g.fixed = a.unlisted
+	g.nominal += a.unlisted.Middle()
+	g.from = appendNew(g.from, a.from...)
+}
+
+// isAllergen reports whether a line is an allergen of the list in force, and which. Of
+// scents it is not asked: what is in them is told by the supplier's statement.
+func (c *compiler) isAllergen(line bar.Line) (market.Allergen, bool) {
+	if rule := c.law.Allergens; rule != nil && line.Role == bar.Substance {
+		for _, name := range []string{line.Names.EU, line.Names.US} {
+			if a, ok := rule.Find(name); ok && rule.Names(a) {
+				return a, true
+			}
+		}
+	}
+	return market.Allergen{}, false
 }
 
 // appendNew appends what is not there yet.
@@ -84,20 +91,24 @@ func appendNew(list []string, more ...string) []string {
 	return list
 }
 
-// amounts adds up the allergens of all scents, whatever they come from: the
-// supplier's statement, and oils that are an entry of the list themselves. The
-// heaviest comes first.
-func (c *compiler) amounts(rule *market.Allergens) []amount {
+// amounts adds up the allergens of the bar, whatever they come from: the supplier's
+// statement of a scent, oils that are an entry of the list themselves, and substances
+// that are, such as those which a supplier lists of finished soap. The heaviest comes
+// first.
+func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
 	var all []amount
-	add := func(a market.Allergen, grams measure.Range, ref string) *amount {
+	add := func(a market.Allergen, grams measure.Range, listed bool, refs ...string) {
 		i := slices.IndexFunc(all, func(x amount) bool { return x.allergen.Label == a.Label })
 		if i < 0 {
 			i, all = len(all), append(all, amount{allergen: a})
 		}
 		all[i].grams.Low += grams.Low
 		all[i].grams.High += grams.High
-		all[i].from = appendNew(all[i].from, ref)
-		return &all[i]
+		if !listed {
+			all[i].unlisted.Low += grams.Low
+			all[i].unlisted.High += grams.High
+		}
+		all[i].from = appendNew(all[i].from, refs...)
 	}
 	for _, s := range c.batter.Scents {
 		source := c.batter.Sources[s.Source]
@@ -114,28 +125,23 @@ func (c *compiler) amounts(rule *market.Allergens) []amount {
 				continue
 			}
 			if rule.Names(a) {
-				add(a, measure.Range{Low: s.Mass * line.Share.V.Low.Fraction(), High: s.Mass * line.Share.V.High.Fraction()}, source.Ref)
+				add(a, measure.Range{Low: s.Mass * line.Share.V.Low.Fraction(), High: s.Mass * line.Share.V.High.Fraction()}, false, source.Ref)
 			}
 		}
 	}
-	for _, source := range c.batter.Sources {
-		shares, err := source.Shares.Middle()
-		if err != nil {
-			continue // such a batter is not poured
-		}
-		for i, part := range source.Parts {
-			grams := source.Mass * shares[i]
-			switch part.Role {
-			case bar.EssentialOil, bar.Perfume:
-				for _, a := range rule.Named {
-					if part.Names.ID != "" && slices.Contains(a.Substances, part.Names.ID) {
-						add(a, measure.Exactly(grams), source.Ref)
-					}
+	for i, line := range cured.Lines {
+		grams := cured.Span(func(masses []float64) float64 { return masses[i] })
+		switch line.Role {
+		case bar.EssentialOil, bar.Perfume:
+			name, _ := c.name(line)
+			for _, a := range rule.Named {
+				if line.Names.ID != "" && slices.Contains(a.Substances, line.Names.ID) {
+					add(a, grams, name == a.Label, c.refs(line)...)
 				}
-			case bar.Substance:
-				if a, ok := rule.Find(part.Names.EU); ok && rule.Names(a) && part.Names.EU != "" {
-					add(a, measure.Exactly(grams), source.Ref).listed += grams
-				}
+			}
+		case bar.Substance:
+			if a, ok := c.isAllergen(line); ok && grams.High > cured.Tie() {
+				add(a, grams, true, c.refs(line)...)
 			}
 		}
 	}

@@ -135,6 +135,10 @@ func (c *compiler) name(line bar.Line) (string, Zone) {
 		own = line.Names.US
 	}
 	switch line.Role {
+	case bar.Substance:
+		if a, ok := c.isAllergen(line); ok {
+			return a.Label, ""
+		}
 	case bar.Water:
 		return c.law.List.Water, ""
 	case bar.Perfume:
@@ -248,12 +252,10 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if g.zone != Ordered || next.zone == Colourant {
 		return Free
 	}
-	if c.style == market.AsCured && c.batter.HasLye() && c.batter.Superfat() > 1e-9 && (g.role == bar.LeftOver || next.role == bar.LeftOver) {
-		in.Assumes = assumesEven
-	}
 	answer := c.bar.Least(c.question(g, next))
 	switch answer.Verdict {
 	case bar.Proved:
+		in.Assumes = c.assumes(g, next)
 		return Certain
 	case bar.Unproved:
 		return Unproved
@@ -261,6 +263,7 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	if next.zone == AnyOrder {
 		return Free
 	}
+	in.Assumes = c.assumes(g, next)
 	masses, err := c.bar.At(answer.At)
 	if err != nil {
 		return Unproved
@@ -274,8 +277,22 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 	return CouldSwap
 }
 
-// assumesEven is what the order of a left-over oil and another ingredient hangs on.
-const assumesEven = "the left-over oil is shared evenly"
+// assumes says what the order of two groups hangs on that nobody can know: how much of
+// each oil is left over, where there are several.
+func (c *compiler) assumes(pair ...*group) string {
+	oils, inPair := 0, false
+	for i, line := range c.bar.Lines {
+		if line.Role != bar.LeftOver || line.Terms[0].Product != bar.Fatty {
+			continue // of an oil that the lye never meets there is what was weighed
+		}
+		oils++
+		inPair = inPair || slices.ContainsFunc(pair, func(g *group) bool { return g.lines[i] })
+	}
+	if oils < 2 || !inPair {
+		return ""
+	}
+	return "the left-over oil is shared evenly"
+}
 
 // reportSwaps says once at which places the order is open.
 func (c *compiler) reportSwaps(list []Ingredient) {

@@ -26,8 +26,8 @@ func mustDay(t testing.TB, text string) day.Day {
 	return d
 }
 
-// compile declares a formula; materials come as id and text in turn.
-func compile(t testing.TB, text, marketID, on string, style market.Style, materials ...string) declare.Declaration {
+// pour pours a formula; materials come as id and text in turn.
+func pour(t testing.TB, text string, materials ...string) *bar.Batter {
 	t.Helper()
 	f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nidentity: soap\n"+text))
 	if err != nil {
@@ -41,15 +41,21 @@ func compile(t testing.TB, text, marketID, on string, style market.Style, materi
 		}
 		own = append(own, m)
 	}
-	law, err := market.On(marketID, mustDay(t, on))
-	if err != nil {
-		t.Fatal(err)
-	}
 	batter, findings := bar.Pour(f, formula.NewLibrary(own))
 	if batter == nil {
 		t.Fatal(findings)
 	}
-	d, err := declare.Compile(batter, law, style)
+	return batter
+}
+
+// compile declares a formula; see pour.
+func compile(t testing.TB, text, marketID, on string, style market.Style, materials ...string) declare.Declaration {
+	t.Helper()
+	law, err := market.On(marketID, mustDay(t, on))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := declare.Compile(pour(t, text, materials...), law, style)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -185,10 +185,7 @@ func readList(m *source.Map, r Rule) List {
 
 func readSoapShare(m *source.Map, r Rule) (SoapShare, error) {
 	s := SoapShare{Rule: r, Over: m.Share("over").V, Doubtful: m.Share("doubtful_to").V, Otherwise: m.Text("otherwise").V}
-	if s.Over <= 0 || s.Doubtful < s.Over || s.Doubtful > measure.Whole || s.Otherwise == "" {
-		return SoapShare{}, fmt.Errorf("rule %s must say over, doubtful_to (as much or more) and otherwise", r.ID)
-	}
-	return s, nil
+	return s, s.Check()
 }
 
 func readStatement(m *source.Map, r Rule) (Statement, error) {

@@ -282,6 +282,38 @@ func TestNetWeightIsNeverUp(t *testing.T) {
 	})
 }
 
+// A rule on the share of soap says all of what it is judged by; that of the US does (21
+// CFR 701.20(a)(1): the bulk of what is not volatile).
+func TestSoapShare(t *testing.T) {
+	us := on(t, "us-soap", "2026-11-25").SoapShare
+	if us == nil || us.Over != 50*measure.Percent || us.Doubtful != 60*measure.Percent || us.Otherwise != "cosmetic" {
+		t.Errorf("US: %+v", us)
+	}
+	if eu := on(t, "eu", "2026-11-25").SoapShare; eu != nil {
+		t.Errorf("EU: %+v", eu)
+	}
+	for _, tt := range []struct {
+		name           string
+		over, doubtful measure.Share
+		otherwise      string
+		ok             bool
+	}{
+		{"as in the US", 50 * measure.Percent, 60 * measure.Percent, "cosmetic", true},
+		{"none doubtful", 50 * measure.Percent, 50 * measure.Percent, "cosmetic", true},
+		{"all doubtful", 1, measure.Whole, "cosmetic", true},
+		{"no share", 0, 60 * measure.Percent, "cosmetic", false},
+		{"no doubtful one", 50 * measure.Percent, 0, "cosmetic", false},
+		{"doubtful below", 50 * measure.Percent, 50*measure.Percent - 1, "cosmetic", false},
+		{"more than the whole", 50 * measure.Percent, measure.Whole + 1, "cosmetic", false},
+		{"nothing else", 50 * measure.Percent, 60 * measure.Percent, "", false},
+	} {
+		rule := market.SoapShare{Rule: market.Rule{ID: "ZZ-SOAP-01"}, Over: tt.over, Doubtful: tt.doubtful, Otherwise: tt.otherwise}
+		if err := rule.Check(); (err == nil) != tt.ok || err != nil && !strings.Contains(err.Error(), "ZZ-SOAP-01") {
+			t.Errorf("%s: %v, want it to stand: %v", tt.name, err, tt.ok)
+		}
+	}
+}
+
 // The steps of letter heights rise, begin at nought, and are those of 16 CFR
 // 500.21(b) and of Directive 76/211/EEC, Annex I, 3.1.
 func TestLetterHeights(t *testing.T) {

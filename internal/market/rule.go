@@ -9,6 +9,8 @@
 package market
 
 import (
+	"fmt"
+
 	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/measure"
@@ -119,6 +121,15 @@ type SoapShare struct {
 	Over      measure.Share // soap must be more than this part of what is not volatile
 	Doubtful  measure.Share // up to this part the word bulk can be read either way
 	Otherwise string        // what the law takes the bar for if it is not: "cosmetic"
+}
+
+// Check gives an error for a rule of which a part is missing or contradicts another:
+// shares are above nought and at most the whole, and the doubtful ones begin at Over.
+func (s SoapShare) Check() error {
+	if s.Over <= 0 || s.Doubtful < s.Over || s.Doubtful > measure.Whole || s.Otherwise == "" {
+		return fmt.Errorf("rule %s must say over, doubtful_to (as much or more) and otherwise", s.ID)
+	}
+	return nil
 }
 
 // A Statement is a particular that the label must carry.
