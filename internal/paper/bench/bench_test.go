@@ -207,7 +207,10 @@ func TestHeat(t *testing.T) {
 		{"thin lye", bench.LyeJug{RiseLow: 20, RiseHigh: 30}, "gets 20 to 30 °C (36 to 54 °F) hotter by itself: hot enough to scald"},
 		{"one figure", bench.LyeJug{RiseLow: 50.2, RiseHigh: 50.2}, "gets 50 °C (90 °F) hotter"},
 		{"not known", bench.LyeJug{}, "gets very hot by itself, near boiling"},
-		{"ready-made", bench.LyeJug{Ready: true}, "Ready-made lye burns like fresh lye"},
+		{"with much acid", bench.LyeJug{RiseLow: 80, RiseHigh: 95}, "hotter by itself: it can boil over, so stand it in cold water"},
+		{"weak lye", bench.LyeJug{RiseLow: 10, RiseHigh: 12}, "gets 10 to 12 °C (18 to 22 °F) hotter by itself. Strength"},
+		{"ready-made", bench.LyeJug{Ready: true}, "Ready-made lye burns like fresh lye. It warms up when it meets water"},
+		{"ready-made and thinned", bench.LyeJug{Ready: true, RiseLow: 30, RiseHigh: 35}, "Ready-made lye burns like fresh lye. The jug gets 30 to 35 °C (54 to 63 °F) hotter by itself: hot enough to scald"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			s := bench.Sheet{Name: "Heat", Lye: &tt.jug, Vessels: []bench.Vessel{{Title: "Lye jug", Lye: true, Lines: []bench.Line{{Name: "Water", Grams: 100}}}}}

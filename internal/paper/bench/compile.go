@@ -37,16 +37,23 @@ func Compile(f formula.Formula, b *bar.Batter, maker string, found []finding.Fin
 		pot = Vessel{Title: "Pot of base", Tare: "an empty pot", Then: "Cut it small and melt it slowly, under a lid. Hot soap burns the skin. Keep alcohol and scents away from flames."}
 	}
 	c.vessel(pot, func(w bar.Work) bool { return w.When == bar.ToPot })
-	c.vessel(Vessel{Title: "Into the oils", Tare: "a dry cup", Then: "Stir it into the oils before the lye."}, func(w bar.Work) bool { return w.When == bar.ToOils })
+	early := Vessel{Title: "Into the oils", Tare: "a dry cup for each", Then: "Stir it into the oils before the lye."}
+	trace := Vessel{Title: "At trace", Tare: "a dry cup for each", Then: "Stir it into the whole of the batter."}
+	late := Vessel{Title: "When the soap is made", Tare: "a dry cup for each", Then: "Stir it in when no free lye is left."}
+	switch {
+	case !b.HasLye():
+		early.Title, early.Then = "Into the base", "Stir it into the base as soon as it is melted."
+		trace.Title, trace.Then = "When it is melted", "Stir it into the whole."
+		late.Title, late.Then = "At the end", "Stir it in last."
+	case s.Process == "hot":
+		late.Title = "After the cook"
+	}
+	c.vessel(early, func(w bar.Work) bool { return w.When == bar.ToOils })
 	if b.HasLye() {
 		c.lyeJug()
 	}
 	whole := func(when bar.Stage) func(bar.Work) bool {
 		return func(w bar.Work) bool { return w.When == when && w.Portion == "" }
-	}
-	trace := Vessel{Title: "At trace", Tare: "a dry cup for each", Then: "Stir it into the whole of the batter."}
-	if !b.HasLye() {
-		trace.Title, trace.Then = "When it is melted", "Stir it into the whole."
 	}
 	c.vessel(trace, whole(bar.AtTrace))
 	s.DivideAfter = len(c.vessels)
@@ -54,7 +61,7 @@ func Compile(f formula.Formula, b *bar.Batter, maker string, found []finding.Fin
 		c.vessel(Vessel{Title: "Portion " + p.Name, Tare: "a dry cup for each", Then: "Stir it into this portion alone."}, func(w bar.Work) bool { return w.When == bar.AtTrace && w.Portion == p.Name })
 		s.Portions = append(s.Portions, Portion{p.Name, p.Share, p.Mass})
 	}
-	c.vessel(Vessel{Title: "After the cook", Tare: "a dry cup for each", Then: "Stir it in when no free lye is left."}, func(w bar.Work) bool { return w.When == bar.After })
+	c.vessel(late, func(w bar.Work) bool { return w.When == bar.After })
 	c.vessel(Vessel{Title: "On top", Tare: "a dry cup"}, func(w bar.Work) bool { return w.When == bar.OnTop })
 	// Whatever has found no place so far: nothing that is weighed may be missing.
 	c.vessel(Vessel{Title: "Besides", Tare: "a dry cup for each"}, func(bar.Work) bool { return true })
@@ -107,10 +114,18 @@ type collector struct {
 	vessels []Vessel
 }
 
+// waits reports whether a source is still to be put into a vessel. One that another is
+// stirred in with comes with that one.
+func (c *collector) waits(i int) bool {
+	s := c.b.Sources[i]
+	carrier := s.Work.With > 0 && c.b.Sources[s.Work.With-1].Mass > 0
+	return s.Mass > 0 && !c.written[i] && !carrier
+}
+
 // vessel adds a vessel with all that belongs in it, if there is anything.
 func (c *collector) vessel(v Vessel, in func(bar.Work) bool) {
 	for i, s := range c.b.Sources {
-		if !c.written[i] && s.Mass > 0 && in(s.Work) {
+		if c.waits(i) && in(s.Work) {
 			c.line(&v, i)
 		}
 	}
@@ -124,7 +139,7 @@ func (c *collector) line(v *Vessel, i int) {
 	s := c.b.Sources[i]
 	line := Line{Name: sentence(s.Work.Name), Grams: s.Mass, Note: s.Work.State}
 	c.written[i] = true
-	if late := s.Work.When == bar.After || s.Work.When == bar.OnTop; late && s.Work.Portion != "" {
+	if s.Work.When != bar.AtTrace && s.Work.Portion != "" { // which has no vessel of its own
 		line.Note = strings.Join(given(line.Note, "for the portion "+s.Work.Portion), ", ")
 	}
 	var with []int
@@ -161,29 +176,54 @@ func (c *collector) lyeJug() {
 		}
 		return other
 	}
+	var rest []bar.Source // all but the alkali
+	alkalis := c.b.Alkalis
 	for now := water; now <= alkali; now++ {
 		for i, s := range c.b.Sources {
-			if s.Mass > 0 && s.Work.When == bar.ToLye && !c.written[i] && turn(s) == now {
-				c.line(&v, i)
+			if !c.waits(i) || s.Work.When != bar.ToLye || turn(s) != now {
+				continue
 			}
+			c.line(&v, i)
+			if now != alkali {
+				rest = append(rest, s)
+				continue
+			}
+			alkaliLine(&v.Lines[len(v.Lines)-1], alkalis[0])
+			alkalis = alkalis[1:]
 		}
 	}
-	for i, a := range c.b.Alkalis {
-		line := &v.Lines[len(v.Lines)-len(c.b.Alkalis)+i]
-		if a.Solution != "" {
-			line.Name, line.Note = sentence(a.Solution), fmt.Sprintf("ready-made solution, %s %s", percent(a.Pure/a.Weigh), a.Name)
-			v.Then = "Pour the lye into the water, a little at a time, stirring: never the other way round."
-			if len(v.Lines) == 1 {
-				v.Then = "It is ready: nothing is to be dissolved in it."
-			}
-			continue
-		}
-		line.Note = "in a dry cup of its own"
-		if a.Pure < a.Weigh {
-			line.Name += ", " + percent(a.Pure/a.Weigh)
-		}
+	if c.b.Alkalis[0].Solution != "" {
+		v.Then = withSolution(rest)
 	}
 	c.vessels = append(c.vessels, v)
+}
+
+// withSolution says what is done with a ready-made solution and the rest of the jug.
+func withSolution(rest []bar.Source) string {
+	wet := func(s bar.Source) bool {
+		return slices.ContainsFunc(s.Parts, func(part bar.Part) bool { return part.Role == bar.Water })
+	}
+	switch {
+	case len(rest) == 0:
+		return "It is ready: nothing is to be dissolved in it."
+	case !slices.ContainsFunc(rest, wet):
+		return "Stir the rest into the lye, a little at a time."
+	case len(rest) == 1 && rest[0].Parts[0].Role == bar.Water:
+		return "Pour the lye into the water, a little at a time, stirring: never the other way round."
+	}
+	return "Pour the lye into the rest, a little at a time, stirring: never the other way round."
+}
+
+// alkaliLine says what an alkali is weighed as.
+func alkaliLine(line *Line, a bar.AlkaliWeight) {
+	if a.Solution != "" {
+		line.Name, line.Note = sentence(a.Solution), fmt.Sprintf("ready-made solution, %s %s", percent(a.Pure/a.Weigh), a.Name)
+		return
+	}
+	line.Note = "in a dry cup of its own"
+	if a.Pure < a.Weigh {
+		line.Name += ", " + percent(a.Pure/a.Weigh)
+	}
 }
 
 // The heat that dissolving sodium hydroxide sets free, in kJ to 100 g of lye, by the
@@ -203,43 +243,50 @@ const (
 // 2, 1965), and its smaller heat capacity, about a fourth for the same strength.
 const moreForPotassium = 1.25
 
-// lyeJug tells what is to be known of the lye. A ready-made solution has cooled down
-// long ago.
+// lyeJug tells what is to be known of the lye.
 func lyeJug(b *bar.Batter) *LyeJug {
 	j := &LyeJug{Strength: b.Strength, Superfat: b.Superfat()}
 	var names []string
-	solution := false
 	for _, a := range b.Alkalis {
 		names = append(names, strings.TrimSuffix(a.Name, " hydroxide"))
-		solution = solution || a.Solution != ""
+		j.Ready = j.Ready || a.Solution != ""
 	}
 	j.Alkali = strings.Join(names, " and ") + " hydroxide"
-	if solution {
-		j.Ready = true
-		return j
-	}
 	j.RiseLow, j.RiseHigh = rise(b)
 	return j
+}
+
+// dissolving gives the heat that a gram of sodium hydroxide sets free, in kJ, when it
+// becomes lye of a strength from 0 to 1.
+func dissolving(strength float64) float64 {
+	heat := 0.0 // to 100 g of lye
+	for i, h := range heats[1:] {
+		if before := heats[i]; 100*strength > before.percent {
+			along := math.Min(1, (100*strength-before.percent)/(h.percent-before.percent))
+			heat = before.heat + along*(h.heat-before.heat)
+		}
+	}
+	return heat / 100 / strength
 }
 
 // heatOfNeutralisation is what an acid sets free with a mole of alkali in water, in kJ:
 // that of strong acids, a textbook value from memory; weak ones give somewhat less.
 const heatOfNeutralisation = 56
 
-// rise gives how much hotter the jug gets, in kelvin: by the alkali that dissolves, and
-// by the acids in the jug that take it up.
+// rise gives how much hotter the jug gets, in kelvin: by the alkali that dissolves, or the
+// solution that is thinned, and by the acids in the jug that take alkali up. A solution
+// itself has cooled down long ago.
 func rise(b *bar.Batter) (low, high float64) {
-	dissolving := 0.0 // kJ to 100 g of hydroxide and water
-	for i, h := range heats[1:] {
-		if before := heats[i]; 100*b.Strength > before.percent {
-			along := math.Min(1, (100*b.Strength-before.percent)/(h.percent-before.percent))
-			dissolving = before.heat + along*(h.heat-before.heat)
-		}
-	}
-	hydroxide, acids, jug := 0.0, 0.0, 0.0
+	heat, hydroxide := 0.0, 0.0
 	for _, a := range b.Alkalis {
 		hydroxide += a.Pure
+		heat += a.Pure * dissolving(b.Strength)
+		if a.Solution != "" {
+			heat -= a.Pure * dissolving(a.Pure/a.Weigh)
+		}
 	}
+	heat = max(0, heat) // where nothing is thinned, but for rounding
+	jug := 0.0
 	for _, s := range b.Sources {
 		if s.Work.When != bar.ToLye {
 			continue
@@ -251,13 +298,11 @@ func rise(b *bar.Batter) (low, high float64) {
 		}
 		for i, part := range s.Parts {
 			if part.Acid != nil {
-				acids += s.Mass * shares[i] * part.Acid.Equivalents / part.Acid.MolarMass
+				heat += heatOfNeutralisation * s.Mass * shares[i] * part.Acid.Equivalents / part.Acid.MolarMass
 			}
 		}
 	}
-	lye := hydroxide / b.Strength
-	heat := dissolving*lye/100 + heatOfNeutralisation*acids
-	perKelvin := max(jug, lye) / 1000 // kg
+	perKelvin := max(jug, hydroxide/b.Strength) / 1000 // kg
 	more := 1 + (moreForPotassium-1)*b.Potassium
 	return heat / (perKelvin * capacityOfWater), heat * more / (perKelvin * capacityOfLye)
 }

@@ -3,32 +3,11 @@ package bench_test
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"saponym/inci"
-	"saponym/internal/bar"
-	"saponym/internal/formula"
 	"saponym/internal/paper/bench"
 )
-
-// sheetOf gives the sheet of a formula, and what was poured for it.
-func sheetOf(t *testing.T, text string) (bench.Sheet, *bar.Batter) {
-	t.Helper()
-	f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nidentity: soap\n"+text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	base, _, err := formula.ReadMaterial("materials/base.yaml", []byte("name: Base\nkind: base\ncontains: [{inci: Sodium Cocoate, share: 80%}, {inci: Aqua, share: 20%}]\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, findings := bar.Pour(f, formula.NewLibrary([]formula.Material{base}))
-	if b == nil {
-		t.Fatal(findings)
-	}
-	return bench.Compile(f, b, "", findings), b
-}
 
 // jug gives the lye jug of a formula with lye of one strength.
 func jug(t *testing.T, alkali string, percent float64) *bench.LyeJug {
@@ -115,26 +94,22 @@ func TestAcidHeatsTheJug(t *testing.T) {
 	}
 }
 
-// Whatever goes on the scale stands on the sheet.
-func TestNothingIsMissing(t *testing.T) {
-	const lye = "lye: {alkali: [{alkali: sodium hydroxide, share: 90%}, {alkali: potassium hydroxide, share: 10%}], superfat: 5%, water: {strength: 30%}, liquids: [{material: goat-milk, share: 20%, into: oils}, {material: aloe-juice, share: 20%}, {material: beer, share: 10%, into: trace}]}\n"
-	for name, text := range map[string]string{
-		"every time": "process: hot\nportions: {white: 50%, blue: 50%}\npot: [{material: olive-oil, weight: 1000 g}]\n" + lye +
-			"add: [{material: sugar, weight: 9 g, at: lye}, {material: salt, weight: 8 g, at: oils}, {material: kaolin, weight: 7 g}, {material: kaolin, weight: 6 g, in: white, with: [{material: water, weight: 5 g}]}, {material: shea-butter, weight: 4 g, at: after, in: blue}, {material: oat-flour, weight: 3 g, at: top, in: white}]\n",
-		"a base": "base: [{material: base, weight: 900 g}]\nadd: [{material: sugar, weight: 9 g, at: oils}, {material: kaolin, weight: 7 g}, {material: glycerin, weight: 3 g, at: top}]\n",
-	} {
-		s, b := sheetOf(t, text)
-		sum := 0.0
-		for _, v := range s.Vessels {
-			for _, l := range v.Lines {
-				sum += l.Grams
-			}
-		}
-		if math.Abs(sum-b.Mass()) > 1e-9 || math.Abs(s.Total-b.Mass()) > 1e-9 {
-			t.Errorf("%s: %.6f g stand on the sheet, and %.6f g are weighed", name, sum, b.Mass())
-		}
-		if name == "every time" && !strings.Contains(s.Text(), "for the portion blue") {
-			t.Errorf("a late addition does not say its portion:\n%s", s.Text())
-		}
+// A solution that is thinned sets free what lies between the heats of the two strengths:
+// from 40 to 28 %, 0.7001 mol in 100 g at about 7.7 kJ/mol, by the same table. As it is,
+// it stays cold.
+func TestHeatOfThinningASolution(t *testing.T) {
+	lye := func(strength string) *bench.LyeJug {
+		s, _ := sheetOf(t, "pot: [{material: olive-oil, weight: 1000 g}]\nlye: {solution: lye-40, superfat: 5%, water: {strength: "+strength+"}}\n")
+		return s.Lye
+	}
+	water := func(percent float64) float64 {
+		return (100 - percent) / inci.MolarMassWater / (percent / inci.MolarMassNaOH)
+	}
+	want := 1000 * 28 / inci.MolarMassNaOH * (integral(water(28)) - integral(water(40))) / 100 / 3.6
+	if got := lye("28%"); !got.Ready || math.Abs(got.RiseHigh-want) > 0.1*want {
+		t.Errorf("thinned, it gets %.1f K hotter, want %.1f", got.RiseHigh, want)
+	}
+	if got := lye("40%"); !got.Ready || got.RiseHigh > 1e-6 {
+		t.Errorf("as it is, it gets %g K hotter", got.RiseHigh)
 	}
 }

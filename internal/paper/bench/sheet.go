@@ -71,7 +71,7 @@ type LyeJug struct {
 	Strength float64 // hydroxide of hydroxide and water in the jug, by mass
 	RiseLow  float64 // how much hotter the jug gets by itself, in kelvin; 0 where it is not known
 	RiseHigh float64
-	Ready    bool    // it is bought as a solution, which has cooled down long ago
+	Ready    bool    // it is bought as a solution, which heats up only when it is thinned or meets acid
 	Superfat float64 // negative where there is more lye than the oils can bind
 }
 
@@ -185,28 +185,36 @@ func percent(share float64) string {
 	return s + "\u00a0%"
 }
 
-// From these temperatures on, in °C, lye is called near boiling, and in danger of boiling
-// over, if it begins at that of a room. Strong lye boils above 110 °C (from memory).
+// From these temperatures on, in °C, lye is called hot enough to scald, near boiling, and
+// in danger of boiling over, if it begins at that of a room. Water of 50 °C scalds within
+// minutes, and strong lye boils above 110 °C (both from memory).
 const (
 	room        = 20
+	scalds      = 50
 	nearBoiling = 80
 	boilsOver   = 110
 )
 
 // heat says how hot the jug gets by itself.
 func (j LyeJug) heat() string {
+	begin := ""
 	if j.Ready {
-		return "Ready-made lye burns like fresh lye, and it warms up when it meets water."
+		begin = "Ready-made lye burns like fresh lye. "
 	}
-	if j.RiseHigh == 0 {
+	switch {
+	case j.Ready && j.RiseHigh < 1:
+		return begin + "It warms up when it meets water or acid."
+	case j.RiseHigh == 0:
 		return "The jug gets very hot by itself, near boiling."
 	}
-	end := "hot enough to scald"
+	end := ""
 	switch {
 	case room+j.RiseHigh >= boilsOver:
-		end = "it can boil over, so stand it in cold water and take time"
+		end = ": it can boil over, so stand it in cold water and take time"
 	case room+j.RiseHigh >= nearBoiling:
-		end = "near boiling"
+		end = ": near boiling"
+	case room+j.RiseHigh >= scalds:
+		end = ": hot enough to scald"
 	}
 	span := func(factor float64) string {
 		low, high := math.Round(j.RiseLow*factor), math.Round(j.RiseHigh*factor)
@@ -215,7 +223,7 @@ func (j LyeJug) heat() string {
 		}
 		return fmt.Sprintf("%.0f\u00a0to\u00a0%.0f", low, high)
 	}
-	return fmt.Sprintf("The jug gets %s\u00a0°C (%s\u00a0°F) hotter by itself: %s.", span(1), span(1.8), end)
+	return fmt.Sprintf("%sThe jug gets %s\u00a0°C (%s\u00a0°F) hotter by itself%s.", begin, span(1), span(1.8), end)
 }
 
 // what names the alkali.
