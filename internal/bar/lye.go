@@ -392,7 +392,11 @@ func (p *pourer) judgeStrength(at plan) {
 	percent := func(part float64) string { return fmt.Sprintf("%.1f %%", 100*part/(part+water)) }
 	switch {
 	case sodium > dissolves*(sodium+water)*(1+1e-9):
-		p.report(finding.Stop, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s sodium hydroxide, and water dissolves no more than 50 %%", percent(sodium)), remedy)
+		p.findings = append(p.findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleStrength, At: place, Remedy: remedy,
+			Message: fmt.Sprintf("the lye in the jug would be of %s sodium hydroxide, and water dissolves no more than 50 %%", percent(sodium)),
+			Cite:    "solubility of sodium hydroxide in water at room temperature (handbook value, from memory); no point of law, but a danger at the pot",
+		})
 	case hydroxide > dissolves*(hydroxide+water)*(1+1e-9):
 		p.report(finding.Warn, RuleStrength, place, fmt.Sprintf("the lye in the jug would be of %s hydroxide, and water dissolves little more than 50 %% (from memory, for potassium hydroxide)", percent(hydroxide)), remedy)
 	case hydroxide > nearSaturation*(hydroxide+water) && water > at.lye.dissolved():
@@ -541,7 +545,10 @@ func (p *pourer) judgeWaxes() {
 		p.report(finding.Warn, RuleWax, at, message, "take a larger superfat")
 		return
 	}
-	p.report(finding.Stop, RuleWax, at, message, "write reactivity: 0% or what is known of it in a material of its own, or take a larger superfat")
+	p.findings = append(p.findings, finding.Finding{
+		Level: finding.Stop, Rule: RuleWax, At: at, Message: message, Cite: citeLye,
+		Remedy: "write reactivity: 0% or what is known of it in a material of its own, or take a larger superfat",
+	})
 }
 
 // confirmed reports whether the text of every published range that the fats are

@@ -69,7 +69,8 @@ type AlkaliWeight struct {
 	Solution string  // the name of a ready-made solution; "" for dry alkali
 }
 
-// A Portion is a part of the batter that is taken out before anything is added.
+// A Portion is a part of the batter, with all that is stirred into the whole of it; Mass is
+// in grams, before anything is stirred into the portion alone.
 type Portion struct {
 	Name  string
 	Share float64

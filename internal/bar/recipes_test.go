@@ -257,7 +257,7 @@ func (r *recipe) drawAdditions(t *rapid.T) {
 			r.late(&a.line, a.at)
 		}
 		a.drawAmount(t, 10)
-		if len(r.portions) > 0 && rapid.Bool().Draw(t, "in a portion") {
+		if len(r.portions) > 0 && a.at != "lye" && a.at != "oils" && rapid.Bool().Draw(t, "in a portion") {
 			a.in = fmt.Sprintf("p%d", rapid.IntRange(0, len(r.portions)-1).Draw(t, "portion"))
 		}
 		switch a.id {

@@ -41,6 +41,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		d.Soap = &Soap{s.Soap, s.NonVolatile, s.Scent, 100 * s.Low(), 100 * s.High()}
 	}
 	c.reportSwaps(d.Ingredients)
+	c.reportUnproved(d.Ingredients)
 	c.reportMixed()
 	if style == market.AsCured {
 		c.assume()
@@ -308,6 +309,19 @@ func (c *compiler) reportSwaps(list []Ingredient) {
 			what, remedy = "the water in the crumbs decides", "ask for it, or weigh crumbs before and after drying"
 		}
 		c.report(finding.Warn, RuleSwap, c.batter.At, what+" the order of "+strings.Join(open, ", and of "), remedy+"; the list shown is that of the bar where one figure is shown")
+	}
+}
+
+// reportUnproved says once that nothing could be shown of the order at some places.
+func (c *compiler) reportUnproved(list []Ingredient) {
+	open := 0
+	for _, in := range list {
+		if in.Next != nil && *in.Next == Unproved {
+			open++
+		}
+	}
+	if open > 0 {
+		c.report(finding.Warn, RuleUnproved, c.batter.At, fmt.Sprintf("neither order could be shown of %d of the %d pairs of the list: too little is known of what is in the bar", open, len(list)-1), "take fewer things of which only an order, a range or the making is known")
 	}
 }
 

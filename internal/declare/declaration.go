@@ -108,6 +108,7 @@ func (d Declaration) Names() []string {
 const (
 	RuleAnalogy    = "DECL-ANALOGY"   // a name that is not on the list
 	RuleSwap       = "DECL-SWAP"      // two ingredients whose order is open
+	RuleUnproved   = "DECL-UNPROVED"  // two ingredients of which neither order could be shown
 	RuleAdded      = "DECL-ADDED"     // the order when added is another one
 	RuleWater      = "DECL-WATER"     // the water left is assumed
 	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed

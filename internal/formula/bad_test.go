@@ -78,6 +78,7 @@ var badTests = []struct {
 	{name: "a base with a size by mould", file: "formulas/x.yaml", in: "name: a\nidentity: soap\nsize: {mould: tin}\nbase: [{material: clear-base, share: 100%}]\n", want: ""},
 	{name: "stirred into nothing", file: "formulas/x.yaml", in: plain + "add:\n- {batch: 26200-01-Y, share: 5%, with: [{material: glycerin, weight: 5 g}]}\n- {material: red clay, share: 1%, with: [{material: red-clay, share: 1%}]}\n- {material: red clay, share: 1%, with: [{material: olive oil, weight: 5 g}]}\n",
 		want: "6:52 FORM-WITH, 7:53 FORM-WITH"},
+	{name: "a portion before there are any", file: "formulas/x.yaml", in: plain + "portions: {white: 40%, blue: 60%}\nadd: [{material: a, share: 1%, in: blue, at: oils}, {material: b, share: 1%, in: blue}]\n", want: "6:36 FORM-PORTION"},
 	{name: "portions", file: "formulas/x.yaml", in: plain + "portions: {white: 40%, blue: 50%}\nadd: [{material: a, share: 1%, in: bleu}]\n", want: "5:30 FORM-PORTIONS, 6:36 FORM-PORTION"},
 	{name: "material and batch", file: "formulas/x.yaml", in: plain + "add: [{material: a, batch: b, share: 1%}, {share: 1%, at: soon, stays: 101%}]\n", want: "5:21 FORM-ONE-OF, 5:43 FORM-ONE-OF, 5:59 SRC-WORD, 5:72 FORM-OVER"},
 	{name: "a step that says nothing", file: "formulas/x.yaml", in: plain + "steps: [{temp: 32 C}]\n", want: "5:9 FORM-MISSING"},

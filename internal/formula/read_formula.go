@@ -281,6 +281,9 @@ func (r formulaReader) additions(m *source.Map) []Addition {
 		}
 		a.Amount = r.amount(line, what)
 		atMostWhole(a.Stays, "what stays", r.report)
+		if a.In.Given() && (a.At.V == "lye" || a.At.V == "oils") {
+			r.report.stop(RulePortion, a.In.At, fmt.Sprintf("%s is to go into the %s, and the batter is not divided into portions by then", what, a.At.V), `take "in" out, or write "at: trace"`)
+		}
 		checkWith(a, r.report)
 		all = append(all, a)
 	}

@@ -27,7 +27,7 @@ const (
 	RulePurity     = "FORM-PURITY"      // a purity of nought or over 100 %, or so with the carbonate
 	RuleStrength   = "FORM-STRENGTH"    // a lye without water, or without alkali
 	RulePortions   = "FORM-PORTIONS"    // portions that are not 100 % together
-	RulePortion    = "FORM-PORTION"     // a portion that is not there
+	RulePortion    = "FORM-PORTION"     // a portion that is not there, or not yet
 	RuleWith       = "FORM-WITH"        // an addition that cannot be stirred into what stands with it
 	RuleCutName    = "FORM-CUT-NAME"    // a name that a batch uses for something else
 	RuleCount      = "FORM-COUNT"       // no bars at all

@@ -113,7 +113,6 @@ func TestWhatTheSheetSays(t *testing.T) {
 		{"a step without", dry + "steps: [{do: blend}]\n", "let it cool.", "temperature of the steps"},
 		{"after the cook", "process: hot\n" + dry + halves + "add: [{material: kaolin, weight: 9 g, at: after, in: blue}]\n", "AFTER THE COOK Zero the scale with a dry cup for each. [ ] Kaolin, white clay 9.00 g 0.317 oz ________ for the portion blue", "THE SOAP IS MADE"},
 		{"after, uncooked", dry + "add: [{material: kaolin, weight: 9 g, at: after}]\n", "WHEN THE SOAP IS MADE", "COOK"},
-		{"early, in a portion", dry + halves + "add: [{material: kaolin, weight: 9 g, at: oils, in: blue}]\n", "Kaolin, white clay 9.00 g 0.317 oz ________ for the portion blue", "Portion blue"},
 		{"early, in a base", melted + "add: [{material: kaolin, weight: 9 g, at: oils}]\n", "Stir it into the base as soon as it is melted", "before the lye"},
 		{"late, in a base", melted + "add: [{material: kaolin, weight: 9 g, at: after}]\n", "AT THE END", "free lye"},
 		{"a base", melted, "Hot soap burns the skin. Keep alcohol and scents away from flames.", "LYE"},
