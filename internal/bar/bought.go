@@ -91,7 +91,7 @@ func (p *pourer) bought(s *Source, m formula.Material, w moist, use formula.Text
 		return false
 	}
 	add(max(0, rest), Part{})
-	s.Shares = blend.Exactly(shares...)
+	s.Shares = blend.Only(shares...)
 	return true
 }
 
@@ -108,7 +108,7 @@ func reactive(s inci.Substance) bool {
 func (p *pourer) diluted(s *Source, m formula.Material, w moist, use formula.Text) bool {
 	part, ok := p.part(m, formula.Constituent{INCI: m.INCI}, use, s.Work)
 	s.Parts = []Part{part, {Names: builtinNames("water"), Role: Water}}
-	s.Shares = blend.Exactly(1-w.water, w.water)
+	s.Shares = blend.Only(1-w.water, w.water)
 	return ok
 }
 

@@ -58,7 +58,7 @@ func (b *Batter) Contents() (Contents, error) {
 			}
 		}
 	}
-	bar, err := b.bar(lines, func(_, _ float64) (low, nominal, high float64) { return 0, 0, 0 })
+	bar, err := b.bar(lines, waterRule{})
 	if err != nil {
 		return Contents{}, err
 	}

@@ -10,6 +10,7 @@ import (
 	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
+	"saponym/internal/measure"
 )
 
 // crumbs makes an item of finished soap: crumbs, or a base that is melted. It is not
@@ -21,35 +22,38 @@ func (p *pourer) crumbs(ref string, use formula.Text, m formula.Material, it ite
 		return
 	}
 	work.Name = commonName(m)
-	s := Source{Ref: ref, At: use.At, Work: work, Shares: shares(m)}
-	if slices.ContainsFunc(m.Contains, func(c formula.Constituent) bool { return isAlkali(c.INCI.V) }) {
-		p.potStyle(s, use, m, it)
+	s := Source{Ref: ref, At: use.At, Work: work, Material: &m}
+	all, mix, ok := p.list(m, use, deepest)
+	if !ok {
 		return
 	}
-	for _, c := range m.Contains {
-		part, ok := p.crumb(m, c, use)
+	if slices.ContainsFunc(all, func(c listed) bool { return isAlkali(c.INCI.V) }) {
+		p.potStyle(s, use, m, it, all, mix)
+		return
+	}
+	for _, c := range all {
+		part, ok := p.crumb(c.in, c.Constituent, use)
 		if !ok {
 			return
 		}
 		s.Parts = append(s.Parts, part)
 	}
-	middle, err := s.Shares.Middle()
-	if err != nil {
-		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
-		return
-	}
-	p.set(s, m, use)
-	scent := scentIn{material: m.ID, statement: m.Allergens}
+	s.Shares = mix
+	p.scented(&it, s, m)
+	p.take(it, s, use)
+}
+
+// scented counts the scent in finished soap.
+func (p *pourer) scented(it *item, s Source, m formula.Material) {
+	scent := make([]float64, len(s.Parts))
 	for j, part := range s.Parts {
 		if part.Role == Perfume || part.Role == EssentialOil {
-			scent.share += middle[j]
+			scent[j] = 1
 		}
 	}
-	if scent.share > 0 {
-		it.scents = append(it.scents, scent)
+	if share := s.span(scent); share.High > 0 {
+		it.scents = append(it.scents, scentIn{share: share, material: m.ID, statement: m.Allergens})
 	}
-	it.source, it.middle = s, middle
-	p.items = append(p.items, it)
 }
 
 // soapOf finds the soap that a name stands for.
@@ -148,22 +152,21 @@ func (p *pourer) finished(s Source, use formula.Text, it item, made making, what
 		p.stopped = true // a finding says that it is lye-heavy
 		return
 	}
-	total := cured.Total(cured.Masses())
+	counted := cured.counted()
 	for _, scent := range made.batter.Scents {
-		it.scents = append(it.scents, scentIn{scent.Mass / total, scent.Material, scent.Statement, scent.MaxUse})
+		part := measure.Range{Low: scent.Mass.Low / cured.Ratio(counted, nil).High, High: scent.Mass.High / cured.Ratio(counted, nil).Low}
+		it.scents = append(it.scents, scentIn{part, scent.Material, scent.Statement, scent.MaxUse})
 	}
-	low, nominal, high := cured.WaterShare()
-	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.3g to %.3g %%, and %.3g %% where one figure is shown", what, 100*low, 100*high, 100*nominal), "")
-	s.Parts, it.middle, s.Ends = cured.parts()
-	s.Shares = blend.Exactly(it.middle...)
-	it.source = s
-	p.items = append(p.items, it)
+	water := cured.WaterShare()
+	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.3g to %.3g %%, and %.3g %% where one figure is shown", what, 100*water.Low, 100*water.High, 100*water.Nominal), "")
+	cured.asParts(&s)
+	p.take(it, s, use)
 }
 
-// parts gives what the bar is made of as parts, with their shares where one figure is
-// shown and at each corner.
-func (b *Bar) parts() (parts []Part, shown []float64, ends [][]float64) {
-	var lines [][]int // of each part
+// asParts writes what the bar is made of into a source: its parts, the shares that each
+// can have alone, and the bars that are surely allowed.
+func (b *Bar) asParts(s *Source) {
+	var lines [][]float64 // weights of the lines that are in each part
 	for i, line := range b.Lines {
 		if !line.Counted() || b.shown.masses[i] <= b.Tie() {
 			continue
@@ -175,27 +178,29 @@ func (b *Bar) parts() (parts []Part, shown []float64, ends [][]float64) {
 		case line.Role == Remains && !line.unsaponified():
 			part.Role = Substance // under the name of what was bought
 		}
-		j := slices.Index(parts, part)
+		j := slices.Index(s.Parts, part)
 		if j < 0 {
-			j, parts, lines = len(parts), append(parts, part), append(lines, nil)
+			j = len(s.Parts)
+			s.Parts, lines = append(s.Parts, part), append(lines, make([]float64, len(b.Lines)))
 		}
-		lines[j] = append(lines[j], i)
+		lines[j][i] = 1
 	}
-	shares := func(masses []float64) []float64 {
-		all, total := make([]float64, len(parts)), 0.0
-		for j := range parts {
-			for _, i := range lines[j] {
-				all[j] += masses[i]
-			}
-			total += all[j]
+	box := blend.Free(len(s.Parts))
+	for j, weights := range lines {
+		r := b.Ratio(weights, b.counted())
+		box.Low[j], box.High[j] = max(0, r.Low), min(1, r.High)
+	}
+	for _, c := range b.seen {
+		shares, total := make([]float64, len(s.Parts)), 0.0
+		for j, weights := range lines {
+			shares[j] = dot(weights, c.masses)
+			total += shares[j]
 		}
-		for j := range all {
-			all[j] /= total
+		for j := range shares {
+			shares[j] /= total
+			box.Low[j], box.High[j] = min(box.Low[j], shares[j]), max(box.High[j], shares[j]) // but for rounding they are
 		}
-		return all
+		s.Allowed = append(s.Allowed, shares)
 	}
-	for _, c := range b.corners {
-		ends = append(ends, shares(c.masses))
-	}
-	return parts, shares(b.shown.masses), ends
+	s.Shares = blend.Mix{Union: blend.Union{blend.Exactly(s.Allowed[0]...)[0], box}}
 }

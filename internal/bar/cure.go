@@ -1,6 +1,8 @@
 package bar
 
 import (
+	"math"
+
 	"saponym/inci"
 	"saponym/internal/measure"
 	"saponym/internal/saponify"
@@ -19,21 +21,19 @@ var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percen
 // one figure shows it with all its water, and the range leaves room for what a poor
 // wrapping lets go. The error is [ErrLyeHeavy].
 func (b *Batter) Cured(left WaterLeft) (*Bar, error) {
-	return b.bar(b.curedLines(), func(dry, fresh float64) (low, nominal, high float64) {
-		grams := func(share measure.Share) float64 {
-			return min(fresh, dry*share.Fraction()/(1-share.Fraction()))
-		}
-		if b.Melted {
-			return grams(left.Low), fresh, fresh
-		}
-		return grams(left.Low), grams(left.Nominal), grams(left.High)
-	})
+	perDry := func(share measure.Share) float64 { return share.Fraction() / (1 - share.Fraction()) }
+	all := math.Inf(1)
+	if b.Melted {
+		return b.bar(b.curedLines(), waterRule{perDry(left.Low), all, all})
+	}
+	return b.bar(b.curedLines(), waterRule{perDry(left.Low), perDry(left.Nominal), perDry(left.High)})
 }
 
 // Fresh gives the bar on the day it is poured, with all its water and without what
 // leaves in the cure; see [Batter.Cured].
 func (b *Batter) Fresh() (*Bar, error) {
-	return b.bar(b.curedLines(), func(_, fresh float64) (low, nominal, high float64) { return fresh, fresh, fresh })
+	all := math.Inf(1)
+	return b.bar(b.curedLines(), waterRule{all, all, all})
 }
 
 // Made gives the same sources as they went into the pot: oils, water and alkali
@@ -62,13 +62,7 @@ func (b *Batter) Made() (*Bar, error) {
 			lines = append(lines, Line{part.Role, part.Names, []Term{{i, j, AsAdded}}})
 		}
 	}
-	return b.bar(lines, func(_, _ float64) (low, nominal, high float64) { return 0, 0, 0 })
-}
-
-// bar makes a bar with these lines.
-func (b *Batter) bar(lines []Line, water waterRule) (*Bar, error) {
-	bar := &Bar{Sources: b.Sources, Lye: measure.Exactly(b.ForFats), Lines: lines, waters: b.waters(), potassium: b.Potassium, poured: b.poured()}
-	return bar, bar.settle(water)
+	return b.bar(lines, waterRule{})
 }
 
 // waters gives the terms of all the water in the batter: what was poured, what came
@@ -95,7 +89,7 @@ func (b *Batter) waters() []Term {
 func (b *Batter) poured() float64 {
 	asWater, withBought := 0.0, 0.0
 	for _, s := range b.Sources {
-		shares, err := s.Shares.Middle()
+		shares, err := s.middle()
 		if err != nil {
 			continue // such a batter is not poured
 		}
@@ -153,6 +147,10 @@ const allOfIt = 1e-9
 
 // made gives the lines of what one part has become, without glycerin and water.
 func (b *Batter) made(i, j int, part Part) []Line {
+	potassium := b.potash
+	if k := b.Sources[i].Kettle; k != nil {
+		potassium = k.Potassium
+	}
 	var salts []Line
 	salt := func(role Role, product Product, names Names, of float64) {
 		if of > 0 {
@@ -161,16 +159,16 @@ func (b *Batter) made(i, j int, part Part) []Line {
 	}
 	switch {
 	case part.Fat != nil:
-		salt(Salt, SodiumSoap, saltNames(part.Names.ID, inci.Sodium), 1-b.Potassium)
-		salt(Salt, PotassiumSoap, saltNames(part.Names.ID, inci.Potassium), b.Potassium)
+		salt(Salt, SodiumSoap, saltNames(part.Names.ID, inci.Sodium), 1-potassium.Low)
+		salt(Salt, PotassiumSoap, saltNames(part.Names.ID, inci.Potassium), potassium.High)
 		left := Line{LeftOver, part.Names, []Term{{i, j, Fatty}}}
-		if b.usedUp(part.Fat) {
+		if b.Sources[i].Kettle == nil && b.usedUp(part.Fat) {
 			left.Role = Remains // what cannot saponify is no ingredient of its own
 		}
 		return append(salts, left)
 	case part.Acid != nil:
-		salt(Substance, SodiumSoap, part.Acid.Sodium, 1-b.Potassium)
-		salt(Substance, PotassiumSoap, part.Acid.Potassium, b.Potassium)
+		salt(Substance, SodiumSoap, part.Acid.Sodium, 1-potassium.Low)
+		salt(Substance, PotassiumSoap, part.Acid.Potassium, potassium.High)
 		return salts
 	case part.Role == Alkali, part.Role == Water:
 		return nil // it is in the salts, and in the water left
@@ -189,7 +187,7 @@ func (b *Batter) usedUp(f *Fat) bool {
 		if err != nil {
 			return false // such a batter is not poured
 		}
-		acids, _ := equivalents(b.Sources, at)
+		acids, _ := fatsOf(b.Sources, at)
 		return b.ForFats >= acids*(1-allOfIt)
 	}
 	return b.Superfat() <= allOfIt && f.Inert == 0

@@ -6,22 +6,34 @@ import (
 	"slices"
 
 	"saponym/inci"
+	"saponym/internal/blend"
 	"saponym/internal/formula"
 	"saponym/internal/measure"
 )
 
 // potStyle makes an item of finished soap that is listed as it was put in the pot, with
-// its alkali: the list is poured as a bar of its own.
-func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item) {
-	shares, exact := s.Shares.Point()
-	if !exact {
-		p.stop(RuleUnproved, use.At, fmt.Sprintf("%q is listed with its alkali, and not all of its percentages are known: what came of it cannot be reckoned", m.ID), "ask the supplier for the percentages, or for a list of the finished soap")
+// its alkali. Where all of its percentages are known, the list is poured as a bar of its
+// own; else what came of it is a set.
+func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it item, all []listed, mix blend.Mix) {
+	for _, c := range all {
+		if _, isSoap := soapOf(c.INCI.V); isSoap {
+			p.stop(RuleCrumbs, placeOf(c.in, c.Constituent, use), fmt.Sprintf("%q is listed with its alkali and with soap too", m.ID), "compare the list with the supplier's: it is of what went into the pot, or of what came of it")
+			return
+		}
+	}
+	if shares, exact := mix.Point(); exact {
+		p.pourList(s, use, m, it, all, shares)
 		return
 	}
+	p.kettle(s, use, m, it, all, mix)
+}
+
+// pourList pours a list of finished soap of which all percentages are known.
+func (p *pourer) pourList(s Source, use formula.Text, m formula.Material, it item, all []listed, shares []float64) {
 	inner := formula.Formula{ID: m.ID, Name: formula.Text{V: m.ID, At: use.At}}
 	inner.Lye.At = use.At
 	weight := func(i int) formula.Mass {
-		return formula.Mass{V: measure.Mass(math.Round(shares[i] * float64(measure.Gram))), At: m.Contains[i].INCI.At} // of a gram
+		return formula.Mass{V: measure.Mass(math.Round(shares[i] * float64(measure.Gram))), At: all[i].INCI.At} // of a gram
 	}
 	var own []formula.Material
 	name := func(i int, c formula.Constituent, kind formula.Kind) formula.Text {
@@ -29,16 +41,13 @@ func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it ite
 		own = append(own, formula.Material{ID: id, Name: formula.Text{V: m.ID}, Kind: kind, INCI: c.INCI, File: m.File, Allergens: m.Allergens})
 		return formula.Text{V: id, At: placeOf(m, c, use)}
 	}
-	for i, c := range m.Contains {
+	for i, each := range all {
+		c := each.Constituent
 		hits, ok := p.substances(m, c, use)
 		if !ok {
 			return
 		}
-		_, isSoap := soapOf(c.INCI.V)
 		switch {
-		case isSoap:
-			p.stop(RuleCrumbs, placeOf(m, c, use), fmt.Sprintf("%q is listed with its alkali and with soap too", m.ID), "compare the list with the supplier's: it is of what went into the pot, or of what came of it")
-			return
 		case isAlkali(c.INCI.V):
 			addAlkali(&inner.Lye, hits[0], weight(i))
 		case len(hits) > 0 && hits[0].ID == "water":
@@ -50,9 +59,9 @@ func (p *pourer) potStyle(s Source, use formula.Text, m formula.Material, it ite
 			inner.Add = append(inner.Add, formula.Addition{Material: name(i, c, kindIn(hits)), Amount: formula.Amount{Weight: weight(i)}})
 		}
 	}
-	listed := newPourer(inner, formula.NewLibrary(own), nil, nil)
-	listed.listed = true
-	batter, findings := listed.pour()
+	pot := newPourer(inner, formula.NewLibrary(own), nil, nil)
+	pot.listed = true
+	batter, findings := pot.pour()
 	p.finished(s, use, it, making{batter: batter, findings: findings}, fmt.Sprintf("what went into %q", m.ID))
 }
 
@@ -68,11 +77,12 @@ func addAlkali(l *formula.Lye, s inci.Substance, weight formula.Mass) {
 			return
 		}
 	}
-	l.Alkalis = append(l.Alkalis, formula.Alkali{
-		Name:   formula.Text{V: s.ID, At: weight.At},
-		Purity: formula.Share{V: measure.Whole, At: weight.At},
-		Share:  formula.Share{V: share, At: weight.At},
-	})
+	pure := formula.Alkali{
+		Name:  formula.Text{V: s.ID, At: weight.At},
+		Share: formula.Share{V: share, At: weight.At},
+	}
+	pure.Purity.V, pure.Purity.At = measure.ShareRange{Low: measure.Whole, High: measure.Whole}, weight.At
+	l.Alkalis = append(l.Alkalis, pure)
 }
 
 // isAlkali reports whether an INCI name is that of an alkali which makes soap. A list

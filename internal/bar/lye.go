@@ -30,9 +30,10 @@ type lye struct {
 type reagent struct {
 	name      string // "sodium hydroxide"
 	at        finding.Pos
-	moles     float64 // its part of the hydroxide, 0 to 1
-	purity    float64 // hydroxide by mass, 0 to 1
-	carbonate float64 // carbonate by mass
+	moles     float64       // its part of the hydroxide, 0 to 1
+	purity    float64       // hydroxide by mass, 0 to 1, where one figure is shown
+	pure      measure.Range // the same over all that is stated
+	carbonate float64       // carbonate by mass
 }
 
 func (r reagent) potassium() bool { return formula.ID(r.name) == "potassium-hydroxide" }
@@ -105,10 +106,11 @@ func (p *pourer) readAlkalis() {
 		return
 	}
 	for _, a := range l.Alkalis {
-		r := reagent{name: strings.ReplaceAll(formula.ID(a.Name.V), "-", " "), at: a.Name.At, purity: p.purity(a), carbonate: a.Carbonate.V.Fraction()}
-		if p.stopped {
+		r := reagent{name: strings.ReplaceAll(formula.ID(a.Name.V), "-", " "), at: a.Name.At, carbonate: a.Carbonate.V.Fraction()}
+		if r.pure = p.purity(a); p.stopped {
 			return
 		}
+		r.purity = r.pure.Middle()
 		r.moles = 1
 		if a.Share.Given() {
 			r.moles = a.Share.V.Fraction()
@@ -129,21 +131,24 @@ func (p *pourer) readAlkalis() {
 }
 
 // purity gives the hydroxide in a gram of an alkali, and reports what is unusual.
-func (p *pourer) purity(a formula.Alkali) float64 {
+func (p *pourer) purity(a formula.Alkali) measure.Range {
 	name := strings.ReplaceAll(formula.ID(a.Name.V), "-", " ")
 	if !a.Purity.Given() {
 		p.report(finding.Note, RulePurity, a.Name.At, fmt.Sprintf("the purity of the %s is not stated and is taken as 100 %%", name), "write purity: 98% or what the supplier's certificate says")
-		return 1
+		return measure.Exactly(1)
 	}
-	purity := a.Purity.V.Fraction()
-	stated := strconv.FormatFloat(a.Purity.V.Percent(), 'f', -1, 64) + " %"
-	switch {
-	case purity < leastPurity:
+	pure := measure.Range{Low: a.Purity.V.Low.Fraction(), High: a.Purity.V.High.Fraction()}
+	stated := strconv.FormatFloat(a.Purity.V.Low.Percent(), 'f', -1, 64)
+	if !a.Purity.V.IsPoint() {
+		stated += " to " + strconv.FormatFloat(a.Purity.V.High.Percent(), 'f', -1, 64)
+	}
+	switch stated += " %"; {
+	case pure.Low < leastPurity:
 		p.stop(RulePurity, a.Purity.At, fmt.Sprintf("a purity of %s is that of no %s: more than half of it would be something else, which would stay in the bar", stated, name), "compare it with the supplier's certificate")
-	case purity < usualPurity:
+	case pure.Low < usualPurity:
 		p.report(finding.Warn, RulePurity, a.Purity.At, fmt.Sprintf("a purity of %s is far below what %s is sold with", stated, name), "compare it with the supplier's certificate")
 	}
-	return purity
+	return pure
 }
 
 // readSolution reads a ready-made lye solution: alkali, and the rest is water.
@@ -174,7 +179,7 @@ func (p *pourer) readSolution() {
 		return
 	}
 	p.lye.solution, p.lye.strength = m, m.Strength.V.Fraction()
-	p.lye.reagents = []reagent{{name: names[0], at: use.At, moles: 1, purity: 1}}
+	p.lye.reagents = []reagent{{name: names[0], at: use.At, moles: 1, purity: 1, pure: measure.Exactly(1)}}
 }
 
 // constituents gives the names of a supplier's list.
@@ -311,6 +316,7 @@ func (p *pourer) weighLye(at plan) {
 		p.stop(RuleLyeAmount, l.At, "acids and other things take up all of the alkali, so nothing becomes soap", "take more alkali, or a superfat below 100 %")
 		return
 	}
+	b.Left = p.leftForFats()
 	b.Water = at.lye.plain
 	if slack := 1e-9 * (at.lye.plain + at.lye.dry); b.Water < -slack {
 		p.stop(RuleWater, l.At, fmt.Sprintf("the lye is to have %.1f g less water than its solution and its liquids bring", -b.Water), "give the lye more water, or take less of the liquids")
@@ -329,7 +335,7 @@ func (p *pourer) weighLye(at plan) {
 	}
 	b.Sources = append(b.Sources, Source{
 		Ref: "lye.water", At: p.lye.reagents[0].at, Work: Work{Name: "water", When: ToLye}, Mass: b.Water,
-		Shares: blend.Exactly(1), Parts: []Part{{Names: builtinNames("water"), Role: Water}},
+		Shares: blend.Only(1), Parts: []Part{{Names: builtinNames("water"), Role: Water}},
 	})
 	if !p.listed {
 		p.judgeStrength(at)
@@ -342,20 +348,58 @@ func (p *pourer) weighLye(at plan) {
 func (p *pourer) alkaliSource(r reagent, weight AlkaliWeight) Source {
 	s := Source{
 		Ref: "lye " + r.name, At: r.at, Work: Work{Name: r.name, When: ToLye}, Mass: weight.Weigh,
-		Parts: []Part{{Names: builtinNames(formula.ID(r.name)), Role: Alkali}},
+		Parts: []Part{{Names: builtinNames(formula.ID(r.name)), Role: Alkali, Alkali: 1 / r.molarMass()}},
 	}
 	switch {
 	case weight.Solution != "":
-		s.Shares = blend.Exactly(p.lye.strength, 1-p.lye.strength)
+		s.Shares = blend.Only(p.lye.strength, 1-p.lye.strength)
 		s.Parts = append(s.Parts, Part{Names: builtinNames("water"), Role: Water})
 	case r.potassium():
-		s.Shares = blend.Exactly(r.purity, r.carbonate, max(0, 1-r.purity-r.carbonate))
+		s.Shares = blend.Mix{Union: blend.Union{{
+			Low:  []float64{r.pure.Low, r.carbonate, max(0, 1-r.pure.High-r.carbonate)},
+			High: []float64{r.pure.High, r.carbonate, max(0, 1-r.pure.Low-r.carbonate)},
+			Down: []bool{false, false},
+		}}}
 		s.Parts = append(s.Parts, Part{Role: Impurity}, Part{Role: Water})
 	default:
-		s.Shares = blend.Exactly(r.purity, 1-r.purity)
+		s.Shares = blend.Mix{Union: blend.Union{{
+			Low: []float64{r.pure.Low, 1 - r.pure.High}, High: []float64{r.pure.High, 1 - r.pure.Low}, Down: []bool{false},
+		}}}
 		s.Parts = append(s.Parts, Part{Role: Impurity})
 	}
 	return s
+}
+
+// leftForFats gives the alkali that is left for the fats over all purities and acids that
+// are stated, and writes which part of it is of potassium.
+func (p *pourer) leftForFats() measure.Range {
+	b := p.batter
+	r := measure.Exactly(b.ForFats)
+	for i, it := range p.items {
+		takes, nominal := it.taking(), it.takes()
+		r.Low -= b.Sources[i].Mass * (takes.High - nominal)
+		r.High += b.Sources[i].Mass * (nominal - takes.Low)
+	}
+	b.potash = measure.Exactly(b.Potassium)
+	for _, reagent := range p.lye.reagents {
+		nominal := b.ForFats + b.Acids
+		r.Low += nominal * reagent.moles * (reagent.pure.Low/reagent.purity - 1)
+		r.High += nominal * reagent.moles * (reagent.pure.High/reagent.purity - 1)
+		if len(p.lye.reagents) < 2 || !reagent.potassium() {
+			continue
+		}
+		other := p.lye.reagents[0]
+		if other.potassium() {
+			other = p.lye.reagents[1]
+		}
+		part := func(potassium, sodium float64) float64 {
+			k, na := reagent.moles*potassium/reagent.purity, other.moles*sodium/other.purity
+			return k / (k + na)
+		}
+		b.potash.Low = min(b.potash.Low, part(reagent.pure.Low, other.pure.High))
+		b.potash.High = max(b.potash.High, part(reagent.pure.High, other.pure.Low))
+	}
+	return r
 }
 
 // How much hydroxide a lye can hold, of hydroxide and water together. At room
@@ -430,16 +474,13 @@ func (p *pourer) judgeLye() {
 		})
 		return
 	}
-	if low := p.binds(func(f *Fat) saponify.Fat { return f.withSAP(f.Stated.Low) }); heavy(b.ForFats, low) {
-		p.stopped = true
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% if the saponification values stand at the low end of what their suppliers state, so no weight of lye is given", 100*(b.ForFats/low-1)),
-			Remedy:  fmt.Sprintf("ask the supplier for the value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-low/b.Fats))/10),
-		})
+	b.Need = p.needs(func(f *Fat) measure.Range { return f.Stated })
+	if heavy(b.Left.High, b.Need.Low) {
+		p.heavyAtWorst(at)
 		return
 	}
-	least, most := p.spread(func(r measure.Range) float64 { return r.Low }), p.spread(func(r measure.Range) float64 { return r.High })
+	books := p.needs(inBooks)
+	least, most := books.Low, books.High
 	if heavy(b.ForFats, most) {
 		// Only a lot whose figure its oils do not have in the books gets here.
 		f := finding.Finding{
@@ -480,25 +521,56 @@ func (p *pourer) alkalisName() string {
 	return strings.Join(names, " and ")
 }
 
-// spread gives the moles of alkali that the fats bind when each stands at one end
-// of its published range. Those without a range keep their own figure.
-func (p *pourer) spread(end func(measure.Range) float64) float64 {
-	return p.binds(func(f *Fat) saponify.Fat {
-		if f.Published == (measure.Range{}) {
-			return f.Fat
+// inBooks gives the published range of a fat. Those without a range keep their own figure.
+func inBooks(f *Fat) measure.Range {
+	if f.Published == (measure.Range{}) {
+		return f.Stated
+	}
+	return f.Published
+}
+
+// needs gives the moles of alkali that all fats bind over all compositions, if a function
+// gives the range of the saponification value of each.
+func (p *pourer) needs(of func(*Fat) measure.Range) measure.Range {
+	var all measure.Range
+	for i, it := range p.items {
+		r := it.need(of)
+		all.Low += p.batter.Sources[i].Mass * r.Low
+		all.High += p.batter.Sources[i].Mass * r.High
+	}
+	return all
+}
+
+// heavyAtWorst stops a formula that is lye-heavy in the worst case that maker and
+// suppliers leave open, and says which figure to ask for.
+func (p *pourer) heavyAtWorst(at finding.Pos) {
+	b := p.batter
+	what, ask := "the purity of the alkali", "ask the supplier for the purity of the lot"
+	worst := b.Left.High - b.ForFats
+	for i, it := range p.items {
+		short := b.Sources[i].Mass * (it.fats() - it.need(func(f *Fat) measure.Range { return f.Stated }).Low)
+		if short <= worst {
+			continue
 		}
-		return f.withSAP(end(f.Published))
+		worst = short
+		name := b.Sources[i].Work.Name
+		what, ask = fmt.Sprintf("the composition of %q", name), fmt.Sprintf("ask the supplier for the saponification value of %q", name)
+		if s := b.Sources[i]; s.SAP != nil || len(s.Parts) == 1 {
+			what, ask = fmt.Sprintf("the saponification value of %q", name), fmt.Sprintf("ask the supplier for the value of the lot of %q", name)
+		}
+	}
+	p.findings = append(p.findings, finding.Finding{
+		Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+		Message: fmt.Sprintf("the bar can be lye-heavy by %.1f %% as far as %s is known: at the worst its fats bind %.2f mol of alkali and %.2f mol are left for them, so no weight of lye is given", 100*(b.Left.High/b.Need.Low-1), what, b.Need.Low, b.Left.High),
+		Remedy:  fmt.Sprintf("%s, or take a superfat of at least %.1f %%", ask, math.Ceil(1000*p.safeSuperfat())/10),
 	})
 }
 
-// binds gives the moles of alkali that all fats bind by other figures than the nominal
-// ones.
-func (p *pourer) binds(figures func(*Fat) saponify.Fat) float64 {
-	total := 0.0
-	for i, it := range p.items {
-		total += p.batter.Sources[i].Mass * it.binds(figures)
-	}
-	return total
+// safeSuperfat gives the superfat at which the worst case that is left open is not
+// lye-heavy.
+func (p *pourer) safeSuperfat() float64 {
+	b := p.batter
+	return 1 - b.Need.Low/b.Left.High*b.Saponified()
 }
 
 // judgeWaxes says what is assumed of waxes. Where the bar would be lye-heavy if lye did
@@ -510,7 +582,7 @@ func (p *pourer) judgeWaxes() {
 	stated := true
 	for _, s := range b.Sources {
 		for _, part := range s.Parts {
-			if part.Fat == nil || part.Fat.Kind != saponify.WaxEster {
+			if part.Fat == nil || s.Kettle != nil || part.Fat.Kind != saponify.WaxEster {
 				continue
 			}
 			stated = stated && part.Fat.Reach
@@ -525,13 +597,20 @@ func (p *pourer) judgeWaxes() {
 	if len(names) == 0 {
 		return
 	}
-	inert := p.binds(func(f *Fat) saponify.Fat {
-		g := f.Fat
-		if g.Kind == saponify.WaxEster {
-			g.Inert = 1
+	inert := 0.0 // what is bound if lye does not reach the esters of the waxes
+	for i, it := range p.items {
+		for j, part := range it.source.Parts {
+			if part.Fat == nil || it.source.Kettle != nil {
+				continue
+			}
+			g := it.figures[j]
+			if g.Kind == saponify.WaxEster {
+				g.Inert = 1
+			}
+			acids, esters := g.Equivalents()
+			inert += b.Sources[i].Mass * it.middle[j] * (acids + esters)
 		}
-		return g
-	})
+	}
 	message := fmt.Sprintf("how much of %s a cold process takes up is not known", strings.Join(names, " and of "))
 	if !heavy(b.ForFats, inert) {
 		p.report(finding.Note, RuleWax, at, message+"; the lye is reckoned as if it took up the part that the material says, or all of it", "")

@@ -44,19 +44,17 @@ func meant(id, typed string) []inci.Substance {
 
 // parts gives what a material is made of. It reports what is not known of it,
 // and is false when a bar cannot be computed with it.
-func (p *pourer) parts(m formula.Material, use formula.Text, work Work) ([]Part, bool) {
-	constituents := m.Contains
-	if len(constituents) == 0 {
-		constituents = []formula.Constituent{{INCI: m.INCI}}
+func (p *pourer) parts(s *Source, m formula.Material, use formula.Text, work Work) bool {
+	all, mix, ok := p.list(m, use, deepest)
+	if !ok {
+		return false
 	}
-	var parts []Part
-	for _, c := range constituents {
-		part, ok := p.part(m, c, use, work)
-		if ok {
-			parts = append(parts, part)
-		}
+	for _, c := range all {
+		part, known := p.part(c.in, c.Constituent, use, work)
+		s.Parts, ok = append(s.Parts, part), ok && known
 	}
-	return parts, len(parts) == len(constituents)
+	s.Shares = mix
+	return ok
 }
 
 // placeOf gives where the faults of a constituent are reported: where the material
@@ -266,9 +264,18 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 	if f.Stated == (measure.Range{}) {
 		f.Stated = measure.Exactly(f.SAP)
 	}
-	if own && (m.AcidValue.Given() && !m.AcidValue.V.IsPoint() || m.Unsaponifiable.Given() && !m.Unsaponifiable.V.IsPoint()) {
-		f.Loose = true
-		p.loose(use, fmt.Sprintf("of the acid value or the unsaponifiable part of %q only a range is known", m.ID), "ask the supplier for the figure of the lot")
+	if f.Spread == (measure.Range{}) {
+		f.Spread = f.Stated
+		if f.Stated.IsPoint() && f.Published != (measure.Range{}) {
+			f.Spread = measure.Range{Low: min(f.SAP, f.Published.Low), High: max(f.SAP, f.Published.High)}
+		}
+	}
+	f.Acids, f.Unsaponifiables = measure.Exactly(f.AcidValue), measure.Exactly(f.Unsaponifiable)
+	if own && m.AcidValue.Given() && f.Kind == saponify.Triglyceride {
+		f.Acids = m.AcidValue.V
+	}
+	if own && m.Unsaponifiable.Given() && f.Kind == saponify.Triglyceride {
+		f.Unsaponifiables = measure.Range{Low: m.Unsaponifiable.V.Low.Fraction(), High: m.Unsaponifiable.V.High.Fraction()}
 	}
 	if err := f.Check(); err != nil {
 		p.stop(RuleFigures, use, fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
@@ -321,22 +328,25 @@ func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
 	switch {
 	case m.SAP != nil:
 		f.SAP, f.Stated = m.SAP.V.Middle(), m.SAP.V
-		if !f.Stated.IsPoint() {
-			p.loose(m.SAP.At, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
-		}
+		f.Spread = f.Stated
 		if profiled && !p.agree(m, profile) {
 			return false
 		}
 	case profiled:
 		f.SAP, f.Stated = profile, measure.Exactly(profile)
-		if !whole {
-			f.Loose = true
-			p.gap(m)
+		if whole {
+			f.Spread = f.Stated
+			break
+		}
+		p.gap(m)
+		f.Spread = measure.Exactly(profile)
+		if f.Published != (measure.Range{}) {
+			f.Spread = measure.Range{Low: min(profile, f.Published.Low), High: max(profile, f.Published.High)}
 		}
 	default:
 		return true
 	}
-	fits, ok := p.plausible(m, f.Stated, f.Published, nominal)
+	fits, ok := p.plausible(m, f.Stated, f.Published, measure.Exactly(nominal))
 	if fits {
 		f.Published = measure.Range{} // the figure of the lot takes the place of the spread
 	}
@@ -345,7 +355,7 @@ func (p *pourer) ownSAP(m formula.Material, f *Fat) bool {
 
 // gap reports fatty acids that are not all there.
 func (p *pourer) gap(m formula.Material) {
-	p.loose(m.FattyAcids[0].Code.At, fmt.Sprintf("the fatty acids of %q do not add up to 100 %%", m.ID), "ask the supplier for the rest, or for the saponification value")
+	p.report(finding.Warn, RuleProfile, m.FattyAcids[0].Code.At, fmt.Sprintf("the fatty acids of %q do not add up to 100 %%, so its saponification value is taken to be anything in the books", m.ID), "ask the supplier for the rest, or for the saponification value")
 }
 
 // wideGap is from what difference on, as a part of the value, a stated saponification
@@ -419,10 +429,10 @@ const impossible = 0.15
 // that handbooks print. Such ranges are of other samples, and some are recalled, so
 // a value just outside of them is worth a look: it does not fit, and the lye is
 // still judged by the handbooks. One that is far from nominal is not ok.
-func (p *pourer) plausible(m formula.Material, lot, usual measure.Range, nominal float64) (fits, ok bool) {
+func (p *pourer) plausible(m formula.Material, lot, usual, nominal measure.Range) (fits, ok bool) {
 	if usual == (measure.Range{}) {
-		usual = measure.Exactly(nominal)
-		fits = lot.Low >= nominal*(1-impossible) && lot.High <= nominal*(1+impossible)
+		usual = nominal
+		fits = lot.Low >= nominal.Low*(1-impossible) && lot.High <= nominal.High*(1+impossible)
 	} else {
 		fits = lot.Low >= usual.Low && lot.High <= usual.High
 	}
@@ -441,7 +451,7 @@ func (p *pourer) plausible(m formula.Material, lot, usual measure.Range, nominal
 		at, remedy = m.FattyAcids[0].Code.At, "compare the fatty acids with the supplier's document, and the INCI name with them"
 	}
 	message := fmt.Sprintf("the saponification value of %q is %s mg KOH/g, and its oils have %.4g to %.4g in the books", m.ID, value, usual.Low, usual.High)
-	if lot.Low < nominal*(1-impossible) || lot.High > nominal*(1+impossible) {
+	if lot.Low < nominal.Low*(1-impossible) || lot.High > nominal.High*(1+impossible) {
 		p.stop(RuleSAPRange, at, message, remedy)
 		return false, false
 	}
@@ -449,59 +459,22 @@ func (p *pourer) plausible(m formula.Material, lot, usual measure.Range, nominal
 	return false, true
 }
 
-// scaleToStated makes the parts of a blend add up to the saponification value that its
-// supplier states, or that its fatty acids give: that value fixes the need of lye, and
-// mass closes.
-func (p *pourer) scaleToStated(m formula.Material, parts []Part, middle []float64) {
-	if m.SAP == nil && len(m.FattyAcids) == 0 {
-		return
+// statedSAP gives the saponification value that a blend's supplier states, or that its
+// fatty acids give with so much unsaponifiable matter. It is false where there is none that
+// can be right.
+func (p *pourer) statedSAP(m formula.Material, unsaponifiable float64) (measure.Range, bool) {
+	if len(m.FattyAcids) == 0 {
+		return m.SAP.V, true
 	}
-	var usual measure.Range
-	sum, unsaponifiable := 0.0, 0.0
-	for i, part := range parts {
-		spread := part.Fat.Published
-		if spread == (measure.Range{}) {
-			spread = measure.Exactly(part.Fat.SAP)
-		}
-		usual.Low += middle[i] * spread.Low
-		usual.High += middle[i] * spread.High
-		sum += middle[i] * part.Fat.SAP
-		unsaponifiable += middle[i] * part.Fat.Unsaponifiable
+	profile, whole, ok := p.fromProfile(m, saponify.Triglyceride, unsaponifiable)
+	switch {
+	case !ok, m.SAP != nil && !p.agree(m, profile):
+		return measure.Range{}, false
+	case m.SAP != nil:
+		return m.SAP.V, true
+	case !whole:
+		p.gap(m)
+		return measure.Range{}, false
 	}
-	var stated measure.Range
-	var at finding.Pos
-	if len(m.FattyAcids) > 0 {
-		profile, whole, ok := p.fromProfile(m, saponify.Triglyceride, unsaponifiable)
-		switch {
-		case !ok:
-			return
-		case m.SAP != nil && !p.agree(m, profile):
-			return
-		case m.SAP == nil && !whole:
-			p.gap(m)
-		}
-		stated, at = measure.Exactly(profile), m.FattyAcids[0].Code.At
-	}
-	if m.SAP != nil {
-		stated, at = m.SAP.V, m.SAP.At
-		if !stated.IsPoint() {
-			p.loose(at, fmt.Sprintf("of the saponification value of %q only a range is known", m.ID), "ask the supplier for the value of the lot")
-		}
-	}
-	fits, ok := p.plausible(m, stated, usual, sum)
-	if !ok {
-		return
-	}
-	for i := range parts {
-		f := parts[i].Fat
-		f.Stated = measure.Range{Low: f.SAP * stated.Low / sum, High: f.SAP * stated.High / sum}
-		f.SAP *= stated.Middle() / sum
-		if fits {
-			f.Published = measure.Range{} // the figure of the lot takes the place of the spread
-		}
-		if err := f.Check(); err != nil {
-			p.stop(RuleFigures, at, fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
-			return
-		}
-	}
+	return measure.Exactly(profile), true
 }

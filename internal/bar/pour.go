@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/measure"
@@ -48,17 +47,21 @@ type Batter struct {
 	At        finding.Pos // where the formula says its name
 	Oils      float64     // in the pot, or of the base, by which the trade reckons shares
 	Alkalis   []AlkaliWeight
-	Water     float64 // poured with the alkali as plain water
-	Strength  float64 // hydroxide in the lye jug, of hydroxide and water there, 0 to 1
-	Fats      float64 // mol of alkali that all saponified fats bind
-	Acids     float64 // mol of alkali that is taken up by other things
-	ForFats   float64 // mol of alkali that is left for the fats
-	Potassium float64 // mole fraction of the alkali that is potassium hydroxide
-	Melted    bool    // from a melt-and-pour base
-	Volume    float64 // ml that it takes up in the mould, about
+	Water     float64       // poured with the alkali as plain water
+	Strength  float64       // hydroxide in the lye jug, of hydroxide and water there, 0 to 1
+	Fats      float64       // mol of alkali that all saponified fats bind
+	Need      measure.Range // the same over all that maker and suppliers state
+	Acids     float64       // mol of alkali that is taken up by other things
+	ForFats   float64       // mol of alkali that is left for the fats
+	Left      measure.Range // the same over all that maker and suppliers state
+	Potassium float64       // mole fraction of the alkali that is potassium hydroxide
+	Melted    bool          // from a melt-and-pour base
+	Volume    float64       // ml that it takes up in the mould, about
 	Portions  []Portion
 	Sources   []Source
 	Scents    []Scent
+
+	potash measure.Range // Potassium, over all purities that are stated
 }
 
 // An AlkaliWeight is what is weighed of one alkali.
@@ -79,8 +82,8 @@ type Portion struct {
 
 // A Scent is a thing of which the supplier states allergens and limits.
 type Scent struct {
-	Source    int     // index into Batter.Sources
-	Mass      float64 // g
+	Source    int           // index into Batter.Sources
+	Mass      measure.Range // g
 	Material  string
 	Statement []formula.Allergen // none where the supplier gave none
 	MaxUse    *formula.MaxUse    // nil where the supplier gave none
@@ -93,6 +96,12 @@ func (b *Batter) Saponified() float64 { return b.ForFats / b.Fats }
 // Superfat gives the part of the fats' equivalents that stays unbound. It is
 // below nought for a lye-heavy bar; it is never clamped.
 func (b *Batter) Superfat() float64 { return 1 - b.Saponified() }
+
+// Superfats gives the superfat over all that maker and suppliers state. The spread of a
+// species in handbooks is not in it.
+func (b *Batter) Superfats() measure.Range {
+	return measure.Range{Low: 1 - b.Left.High/b.Need.Low, High: 1 - b.Left.Low/b.Need.High}
+}
 
 // HasLye reports whether soap is made, and not only melted.
 func (b *Batter) HasLye() bool { return len(b.Alkalis) > 0 }
@@ -159,11 +168,6 @@ func (p *pourer) report(level finding.Level, rule string, at finding.Pos, messag
 func (p *pourer) stop(rule string, at finding.Pos, message, remedy string) {
 	p.report(finding.Stop, rule, at, message, remedy)
 	p.stopped = true
-}
-
-// loose stops labels of what is known as a set only. Its middle can be reckoned.
-func (p *pourer) loose(at finding.Pos, what, remedy string) {
-	p.report(finding.Stop, RuleUnproved, at, what+", so the order of the ingredients is unproved, and no label is made of it", remedy)
 }
 
 // readPot makes items of the oils in the pot.
@@ -324,43 +328,45 @@ func (p *pourer) material(id formula.Text) (formula.Material, bool) {
 func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item, work Work) {
 	isOil := m.Kind == formula.KindOil || m.Kind == formula.KindOilBlend
 	work.Name = commonName(m)
-	s := Source{Ref: ref, At: use.At, Work: work, Shares: shares(m)}
+	s := Source{Ref: ref, At: use.At, Work: work, Material: &m}
 	ok := false
 	if moist, has := p.moisture(m); has {
 		ok = p.bought(&s, m, moist, use)
 	} else {
-		s.Parts, ok = p.parts(m, use, work)
+		ok = p.parts(&s, m, use, work)
 	}
 	if !ok {
 		return
 	}
-	middle, err := s.Shares.Middle()
-	if err != nil {
-		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
-		return
-	}
 	if isOil && p.meetsLye(work) && len(m.Contains) > 1 {
-		p.scaleToStated(m, s.Parts, middle)
+		if p.stated(&s, m); p.stopped {
+			return
+		}
 	}
 	p.evaporates(&s, m, it.stays, use)
-	p.set(s, m, use)
 	if m.Kind == formula.KindFragrance || m.Kind == formula.KindEssentialOil {
-		it.scents = append(it.scents, scentIn{1, m.ID, m.Allergens, m.MaxUse})
+		it.scents = append(it.scents, scentIn{measure.Exactly(1), m.ID, m.Allergens, m.MaxUse})
 	}
-	it.source, it.middle = s, middle
+	p.take(it, s, use)
+}
+
+// take puts a source among the items, unless nothing can be what is known of it.
+func (p *pourer) take(it item, s Source, use formula.Text) {
+	shares, err := s.middle()
+	if err != nil {
+		p.stop(RuleBlend, use.At, fmt.Sprintf("what is stated of %q contradicts itself: no composition of its list has the %s", use.V, s.held()), "compare the shares and the figures with the supplier's document")
+		return
+	}
+	it.source, it.middle, it.figures = s, shares, s.fats(shares)
 	p.items = append(p.items, it)
 }
 
-// set stops labels of what is known as a set of shares, but not the reckoning: its
-// middle is shown.
-func (p *pourer) set(s Source, m formula.Material, use formula.Text) {
-	_, exact := s.Shares.Point()
-	if len(m.Contains) == 1 && m.Contains[0].Share.Given() && m.Contains[0].Share.V.Low < measure.Whole {
-		exact = false // what makes up the rest is not listed
+// held says in words what holds the parts of a source together.
+func (s Source) held() string {
+	if s.Kettle != nil {
+		return "alkali to make soap of 80 to 100 % of its oils"
 	}
-	if !exact {
-		p.loose(use.At, fmt.Sprintf("of %q only an order or a range is known", m.ID), fmt.Sprintf("ask the supplier for the percentage of each part, and write it in materials/%s.yaml", m.ID))
-	}
+	return "saponification value that is stated"
 }
 
 // evaporates says how much of a thing leaves in the cure: what the formula says of what
@@ -409,22 +415,4 @@ func roleOf(kind formula.Kind) Role {
 		return Colourant
 	}
 	return Substance
-}
-
-// shares gives the set of compositions that a material's statement allows. A list
-// in legal order says nothing below 1 %, so no order is taken from it here.
-func shares(m formula.Material) blend.Union {
-	if len(m.Contains) <= 1 {
-		return blend.Exactly(1)
-	}
-	set := blend.Free(len(m.Contains))
-	for i, c := range m.Contains {
-		if c.Share.Given() {
-			set.Low[i], set.High[i] = c.Share.V.Low.Fraction(), c.Share.V.High.Fraction()
-		}
-		if i > 0 {
-			set.Down[i-1] = m.Order == formula.Descending
-		}
-	}
-	return blend.Union{set}
 }

@@ -13,7 +13,7 @@ type SoapShare struct {
 }
 
 // Low gives the least share that is soap, 0 to 1: with all of the scent counted as not
-// volatile, and whatever water is in crumbs.
+// volatile, and whatever else is open.
 func (s SoapShare) Low() float64 { return s.span.Low }
 
 // High gives the most, with none of the scent counted.
@@ -22,28 +22,23 @@ func (s SoapShare) High() float64 { return s.span.High }
 // SoapShare tells how much of the bar is soap. The grams are those of the bar where one
 // figure is shown.
 func (b *Bar) SoapShare() SoapShare {
-	s := b.soapIn(b.shown.masses)
-	s.span = measure.Range{
-		Low:  b.Span(func(masses []float64) float64 { at := b.soapIn(masses); return at.Soap / at.NonVolatile }).Low,
-		High: b.Span(func(masses []float64) float64 { at := b.soapIn(masses); return at.Soap / (at.NonVolatile - at.Scent) }).High,
-	}
-	return s
-}
-
-func (b *Bar) soapIn(masses []float64) SoapShare {
 	var s SoapShare
+	soap, rest, scentless := make([]float64, len(b.Lines)), make([]float64, len(b.Lines)), make([]float64, len(b.Lines))
 	for i, line := range b.Lines {
 		if !line.Counted() || line.isWater() || line.Role == Substance && b.volatile(line) {
 			continue
 		}
-		s.NonVolatile += masses[i]
+		rest[i], scentless[i] = 1, 1
 		switch line.Role {
 		case Salt:
-			s.Soap += masses[i]
+			soap[i] = 1
 		case Perfume, EssentialOil:
-			s.Scent += masses[i]
+			scentless[i] = 0
+			s.Scent += b.shown.masses[i]
 		}
 	}
+	s.Soap, s.NonVolatile = dot(soap, b.shown.masses), dot(rest, b.shown.masses)
+	s.span = measure.Range{Low: b.Ratio(soap, rest).Low, High: b.Ratio(soap, scentless).High}
 	return s
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"saponym/internal/finding"
 	"saponym/internal/formula"
+	"saponym/internal/measure"
 	"saponym/internal/saponify"
 )
 
@@ -13,8 +14,9 @@ import (
 // one gram of it does to the lye. Its mass is the sum of three parts, of which one is
 // not nought.
 type item struct {
-	source Source
-	middle []float64 // shares of its parts where one figure is shown
+	source  Source
+	middle  []float64      // shares of its parts where one figure is shown
+	figures []saponify.Fat // of its fats there
 
 	ofOils  float64 // g to a gram of the oils
 	typed   float64 // g as typed, which scale with the batch
@@ -28,7 +30,7 @@ type item struct {
 
 // A scentIn is a scent in an item.
 type scentIn struct {
-	share     float64 // of the item
+	share     measure.Range // of the item
 	material  string
 	statement []formula.Allergen
 	maxUse    *formula.MaxUse
@@ -58,29 +60,69 @@ func (it item) each(figure func(part Part) float64) float64 {
 	return total
 }
 
-// binds gives the moles of alkali that the fats in one gram bind, by the figures that a
-// function gives of each.
-func (it item) binds(figures func(*Fat) saponify.Fat) float64 {
-	return it.each(func(part Part) float64 {
-		if part.Fat == nil {
-			return 0
+// fats gives the moles of alkali that the fats in one gram bind where one figure is
+// shown. Of what was boiled elsewhere they bind none of this lye.
+func (it item) fats() float64 {
+	total := 0.0
+	for j, part := range it.source.Parts {
+		if part.Fat != nil && it.source.Kettle == nil {
+			acids, esters := it.figures[j].Equivalents()
+			total += it.middle[j] * (acids + esters)
 		}
-		acids, esters := figures(part.Fat).Equivalents()
-		return acids + esters
-	})
+	}
+	return total
 }
 
-// fats is binds by the nominal figures.
-func (it item) fats() float64 { return it.binds(func(f *Fat) saponify.Fat { return f.Fat }) }
+// need gives the moles of alkali that the fats in one gram bind over all compositions, if
+// a function gives the range of the saponification value of each. A blend whose value is
+// stated binds what it says.
+func (it item) need(of func(*Fat) measure.Range) measure.Range {
+	s := &it.source
+	if s.Kettle != nil {
+		return measure.Range{}
+	}
+	if s.SAP != nil && s.meetsAll() {
+		return measure.Range{Low: s.SAP.Low / perMol, High: s.SAP.High / perMol}
+	}
+	low, high := make([]float64, len(s.Parts)), make([]float64, len(s.Parts))
+	for j, part := range s.Parts {
+		if part.Fat == nil {
+			continue
+		}
+		r := of(part.Fat)
+		for _, end := range []struct {
+			sap float64
+			to  []float64
+		}{{r.Low, low}, {r.High, high}} {
+			acids, esters := part.Fat.withSAP(end.sap).Equivalents()
+			end.to[j] = acids + esters
+		}
+	}
+	return measure.Range{Low: s.span(low).Low, High: s.span(high).High}
+}
 
 // takes gives the moles of alkali that all else in one gram takes up.
 func (it item) takes() float64 {
+	if it.source.Kettle != nil {
+		return 0
+	}
 	return it.each(func(part Part) float64 {
 		if part.Acid == nil {
 			return 0
 		}
 		return part.Acid.takes()
 	})
+}
+
+// taking gives takes over all compositions.
+func (it item) taking() measure.Range {
+	cost := make([]float64, len(it.source.Parts))
+	for j, part := range it.source.Parts {
+		if part.Acid != nil && it.source.Kettle == nil {
+			cost[j] = part.Acid.takes()
+		}
+	}
+	return it.source.span(cost)
 }
 
 // water gives the water in one gram.
@@ -269,7 +311,8 @@ func (p *pourer) weigh() {
 		it.source.Mass = at.masses[i]
 		b.Sources = append(b.Sources, it.source)
 		for _, scent := range it.scents {
-			b.Scents = append(b.Scents, Scent{i, scent.share * at.masses[i], scent.material, scent.statement, scent.maxUse})
+			mass := measure.Range{Low: scent.share.Low * at.masses[i], High: scent.share.High * at.masses[i]}
+			b.Scents = append(b.Scents, Scent{i, mass, scent.material, scent.statement, scent.maxUse})
 		}
 	}
 	if p.hasLye() {
@@ -339,7 +382,7 @@ func (p *pourer) judgeSugars() {
 	most, name := 0.0, ""
 	var at finding.Pos
 	for _, s := range b.Sources {
-		if takes := s.Mass * sugars(s); takes > 0 {
+		if takes := s.Mass * sugars(s); takes > 0 && s.Kettle == nil {
 			if most == 0 {
 				at, name = s.At, s.Work.Name
 			}

@@ -43,22 +43,119 @@ func Free(n int) Set {
 	return s
 }
 
+// LegalOrder gives the union for a list that was made under ingredient law: the
+// first of its parts, as many as are ordered, do not rise as long as they are at or
+// above the line, such as 0.01; below it, and for the parts after the ordered ones,
+// there is no order. It holds one set for each place at which the line can fall, that
+// of the middle first. What else is known is in the bounds of s, whose order is not
+// looked at. It is empty where no place satisfies the bounds.
+func LegalOrder(s Set, ordered int, line float64) Union {
+	return LegalOrderWithin(s, ordered, line, line)
+}
+
+// LegalOrderWithin is [LegalOrder] for a line of which it is only known that what stands
+// above it is at least so much, and what stands below it at most so much.
+func LegalOrderWithin(s Set, ordered int, least, most float64) Union {
+	n := len(s.Low)
+	// All of the list in order has its own middle, and that tells where the line is.
+	all := Set{Low: s.Low, High: s.High, Down: make([]bool, max(0, n-1))}
+	for i := 1; i < ordered; i++ {
+		all.Down[i-1] = true
+	}
+	usual := ordered
+	if shares, err := all.Middle(); err == nil {
+		for usual = 0; usual < ordered && shares[usual] >= least; {
+			usual++
+		}
+	}
+	var u Union
+	first := 0
+	for above := 0; above <= ordered; above++ {
+		t := Set{Low: slices.Clone(s.Low), High: slices.Clone(s.High), Down: make([]bool, max(0, n-1))}
+		for i := range ordered {
+			switch {
+			case i >= above:
+				t.High[i] = min(t.High[i], most)
+			case i > 0:
+				t.Down[i-1] = true
+				fallthrough
+			default:
+				t.Low[i] = max(t.Low[i], least)
+			}
+		}
+		if _, err := t.tighten(); err != nil {
+			continue
+		}
+		if u = append(u, t); above <= usual {
+			first = len(u) - 1
+		}
+	}
+	if len(u) > 0 {
+		u[0], u[first] = u[first], u[0]
+	}
+	return u
+}
+
+// With gives the union with one share known as well. It leaves out the sets that do not
+// allow it, and is empty where none does.
+func (u Union) With(part int, share float64) Union {
+	var known Union
+	for _, s := range u {
+		if share < s.Low[part]-slack || share > s.High[part]+slack {
+			continue
+		}
+		t := Set{Low: slices.Clone(s.Low), High: slices.Clone(s.High), Down: s.Down}
+		t.Low[part], t.High[part] = share, share
+		if _, err := t.tighten(); err == nil {
+			known = append(known, t)
+		}
+	}
+	return known
+}
+
+// Holds reports whether shares are a composition that the set allows, but for
+// rounding.
+func (s Set) Holds(shares []float64) bool {
+	if len(shares) != len(s.Low) {
+		return false
+	}
+	sum := 0.0
+	for i, x := range shares {
+		if !(x >= s.Low[i]-slack && x <= s.High[i]+slack) || i > 0 && s.Down[i-1] && shares[i-1] < x-slack {
+			return false
+		}
+		sum += x
+	}
+	return math.Abs(sum-1) <= slack*float64(len(shares))
+}
+
+// Holds reports whether one of the sets allows the shares.
+func (u Union) Holds(shares []float64) bool {
+	return slices.ContainsFunc(u, func(s Set) bool { return s.Holds(shares) })
+}
+
 // Point gives the composition of a union that holds just one, and false when it
 // holds more or none.
 func (u Union) Point() ([]float64, bool) {
-	if len(u) != 1 {
+	if len(u) == 0 {
 		return nil, false
 	}
-	s, err := u[0].tighten()
-	if err != nil {
-		return nil, false
-	}
-	for i := range s.Low {
-		if s.High[i]-s.Low[i] > rounding {
-			return nil, false
+	var point []float64
+	for _, set := range u {
+		s, err := set.tighten()
+		if err != nil {
+			continue
+		}
+		for i := range s.Low {
+			if s.High[i]-s.Low[i] > rounding || point != nil && math.Abs(point[i]-s.Low[i]) > rounding {
+				return nil, false
+			}
+		}
+		if point == nil {
+			point = s.Low
 		}
 	}
-	return s.Low, true
+	return point, point != nil
 }
 
 // Middle is the composition shown when nothing better is known: that of the
@@ -79,23 +176,28 @@ func (s Set) Middle() ([]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	centre := s.centroid()
-	// The sum grows with t, in straight pieces between the scales at which a
-	// share leaves its low bound or meets its high one.
+	return Scaled(s.centroid(), s.Low, s.High, 1), nil
+}
+
+// Scaled gives min(high, max(low, t·centre)) for the one scale t that makes them sum to
+// a total, which must lie between the sums of the bounds. Each centre is above nought.
+func Scaled(centre, low, high []float64, total float64) []float64 {
+	// The sum grows with t, in straight pieces between the scales at which one of them
+	// leaves its low bound or meets its high one.
 	var knots []float64
 	for i, c := range centre {
-		knots = append(knots, s.Low[i]/c, s.High[i]/c)
+		knots = append(knots, low[i]/c, high[i]/c)
 	}
 	slices.Sort(knots)
-	shares := make([]float64, len(centre))
+	scaled := make([]float64, len(centre))
 	fill := func(t float64) (sum float64) {
 		for i, c := range centre {
-			shares[i] = min(s.High[i], max(s.Low[i], t*c))
-			sum += shares[i]
+			scaled[i] = min(high[i], max(low[i], t*c))
+			sum += scaled[i]
 		}
 		return sum
 	}
-	at, _ := slices.BinarySearchFunc(knots, 1, func(t, sum float64) int {
+	at, _ := slices.BinarySearchFunc(knots, total, func(t, sum float64) int {
 		if fill(t) < sum {
 			return -1
 		}
@@ -104,12 +206,12 @@ func (s Set) Middle() ([]float64, error) {
 	t := knots[min(at, len(knots)-1)]
 	if at > 0 {
 		before := knots[at-1]
-		if low, high := fill(before), fill(t); high > low {
-			t = before + (t-before)*min(1, (1-low)/(high-low))
+		if less, more := fill(before), fill(t); more > less {
+			t = before + (t-before)*min(1, (total-less)/(more-less))
 		}
 	}
 	fill(t)
-	return shares, nil
+	return scaled
 }
 
 // centroid gives the centre of gravity of all compositions that satisfy the

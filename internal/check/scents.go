@@ -23,13 +23,13 @@ func Scents(batter *bar.Batter) ([]finding.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	total := cured.Total(cured.Lightest())
+	total := cured.Weight().Low
 	var found []finding.Finding
 	for _, s := range batter.Scents {
 		if s.MaxUse == nil {
 			continue
 		}
-		grams := s.Mass
+		grams := s.Mass.High
 		for _, limit := range s.MaxUse.ByCategory {
 			if limit.Category != barSoap || !measure.Exceeds(measure.MassUp(grams), measure.MassDown(total), limit.Share.V) {
 				continue

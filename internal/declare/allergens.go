@@ -37,7 +37,8 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 			}
 		}
 	}
-	low, high := cured.Total(cured.Lightest()), cured.Total(cured.Heaviest())
+	weight := cured.Weight()
+	low, high := weight.Low, weight.High
 	named := []Allergen{}
 	for _, a := range c.amounts(rule, cured) {
 		certain := measure.Exceeds(measure.MassDown(a.grams.Low), measure.MassUp(high), rule.Threshold)
@@ -125,23 +126,30 @@ func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
 				continue
 			}
 			if rule.Names(a) {
-				add(a, measure.Range{Low: s.Mass * line.Share.V.Low.Fraction(), High: s.Mass * line.Share.V.High.Fraction()}, false, source.Ref)
+				add(a, measure.Range{Low: s.Mass.Low * line.Share.V.Low.Fraction(), High: s.Mass.High * line.Share.V.High.Fraction()}, false, source.Ref)
 			}
 		}
 	}
 	for i, line := range cured.Lines {
-		grams := cured.Span(func(masses []float64) float64 { return masses[i] })
+		grams := func() measure.Range {
+			weights := make([]float64, len(cured.Lines))
+			weights[i] = 1
+			r := cured.Ratio(weights, nil)
+			return measure.Range{Low: max(0, r.Low), High: r.High}
+		}
 		switch line.Role {
 		case bar.EssentialOil, bar.Perfume:
 			name, _ := c.name(line)
 			for _, a := range rule.Named {
 				if line.Names.ID != "" && slices.Contains(a.Substances, line.Names.ID) {
-					add(a, grams, name == a.Label, c.refs(line)...)
+					add(a, grams(), name == a.Label, c.refs(line)...)
 				}
 			}
 		case bar.Substance:
-			if a, ok := c.isAllergen(line); ok && grams.High > cured.Tie() {
-				add(a, grams, true, c.refs(line)...)
+			if a, ok := c.isAllergen(line); ok {
+				if mass := grams(); mass.High > cured.Tie() {
+					add(a, mass, true, c.refs(line)...)
+				}
 			}
 		}
 	}

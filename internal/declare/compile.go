@@ -1,9 +1,7 @@
 package declare
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -26,8 +24,12 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 			return Declaration{}, err
 		}
 	}
-	c := &compiler{batter: batter, law: law, style: style, bar: shown}
-	c.masses = shown.Masses()
+	c := &compiler{batter: batter, law: law, style: style, bar: shown, known: map[string]*bar.Bar{}}
+	c.masses, c.weight = shown.Masses(), shown.Weight()
+	c.all = &group{lines: make([]bool, len(shown.Lines))}
+	for i, line := range shown.Lines {
+		c.all.lines[i] = line.Counted()
+	}
 	c.group()
 	allergens := c.nameAllergens(cured)
 	c.order()
@@ -40,8 +42,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		s := cured.SoapShare()
 		d.Soap = &Soap{s.Soap, s.NonVolatile, s.Scent, 100 * s.Low(), 100 * s.High()}
 	}
-	c.reportSwaps(d.Ingredients)
-	c.reportUnproved(d.Ingredients)
+	c.reportOpen(d.Ingredients)
 	c.reportMixed()
 	if style == market.AsCured {
 		c.assume()
@@ -63,7 +64,10 @@ type compiler struct {
 	law      *market.Law
 	style    market.Style
 	bar      *bar.Bar
-	masses   []float64 // of each line, where one figure is shown
+	masses   []float64           // of each line, where one figure is shown
+	weight   measure.Range       // g of the whole bar
+	all      *group              // all that the bar weighs
+	known    map[string]*bar.Bar // the bar with some figures known, by what they are
 	groups   []*group
 	findings []finding.Finding
 }
@@ -74,7 +78,9 @@ type group struct {
 	name    string
 	role    bar.Role
 	zone    Zone
-	lines   []bool        // which lines of the bar are in it
+	lines   []bool // which lines of the bar are in it
+	side    Side
+	share   Percent
 	fixed   measure.Range // g that are in no line of their own
 	nominal float64       // g in the bar that is shown
 	from    []string
@@ -128,13 +134,18 @@ func (c *compiler) refs(line bar.Line) []string {
 	return refs
 }
 
+// nameOf gives the name of a substance in the nomenclature of the market.
+func (c *compiler) nameOf(names bar.Names) string {
+	if c.law.List.Names == market.NamesUS {
+		return names.US
+	}
+	return names.EU
+}
+
 // name gives the name that the market prints for a line, and the zone of the
 // list if the name alone decides it.
 func (c *compiler) name(line bar.Line) (string, Zone) {
-	own := line.Names.EU
-	if c.law.List.Names == market.NamesUS {
-		own = line.Names.US
-	}
+	own := c.nameOf(line.Names)
 	switch line.Role {
 	case bar.Substance:
 		if a, ok := c.isAllergen(line); ok {
@@ -162,166 +173,37 @@ func (c *compiler) name(line bar.Line) (string, Zone) {
 	return own, ""
 }
 
-// question asks whether group a less group b can fall below nought. Either may be
-// nil. What is a range counts against a.
-func (c *compiler) question(a, b *group) bar.Question {
-	q := bar.Question{Weights: make([]float64, len(c.bar.Lines))}
-	for i := range q.Weights {
-		if a != nil && a.lines[i] {
-			q.Weights[i]++
+// reportOpen says once at which places the order is open, and what would settle it.
+func (c *compiler) reportOpen(list []Ingredient) {
+	for _, kind := range []struct {
+		order      Order
+		rule, what string
+	}{
+		{CouldSwap, RuleSwap, "could be the other way round"},
+		{Unproved, RuleUnproved, "could be neither proved nor refuted"},
+	} {
+		var pairs, remedies []string
+		for i, in := range list {
+			if in.Next == nil || *in.Next != kind.order {
+				continue
+			}
+			pair := in.Name + " and " + list[i+1].Name
+			if in.Witness != "" {
+				pair += " (" + in.Witness + ")"
+			}
+			pairs = append(pairs, pair)
+			if in.SettledBy != "" {
+				remedies = appendNew(remedies, in.SettledBy)
+			}
 		}
-		if b != nil && b.lines[i] {
-			q.Weights[i]--
+		if len(pairs) == 0 {
+			continue
 		}
-	}
-	if a != nil {
-		q.Const += a.fixed.Low
-	}
-	if b != nil {
-		q.Const -= b.fixed.High
-	}
-	return q
-}
-
-// belowLine reports whether a group is certainly in the zone that has no order.
-// Where it may be or not, the strict order is kept, which is lawful either way.
-func (c *compiler) belowLine(g *group) bool {
-	share := c.law.AnyOrder.Share.Fraction()
-	q := c.question(nil, g)
-	for i, line := range c.bar.Lines {
-		if line.Counted() {
-			q.Weights[i] += share
+		remedy := "the list shown is that of the bar where one figure is shown"
+		if len(remedies) > 0 {
+			remedy = "what would settle it: " + strings.Join(remedies, "; ") + "; until then " + remedy
 		}
-	}
-	answer := c.bar.Least(q)
-	if c.law.AnyOrder.AtToo {
-		return answer.Verdict == bar.Proved
-	}
-	return answer.Verdict == bar.Proved && answer.Low > c.bar.Tie()
-}
-
-// order gives each group its zone and sorts: by falling weight within each zone,
-// which is lawful in those without an order too. Groups of equal weight keep the
-// order of the formula.
-func (c *compiler) order() {
-	for _, g := range c.groups {
-		switch {
-		case g.zone != "":
-		case c.belowLine(g):
-			g.zone = AnyOrder
-		default:
-			g.zone = Ordered
-		}
-	}
-	zones := []Zone{Ordered, AnyOrder, Colourant}
-	slices.SortStableFunc(c.groups, func(a, b *group) int {
-		if byZone := cmp.Compare(slices.Index(zones, a.zone), slices.Index(zones, b.zone)); byZone != 0 {
-			return byZone
-		}
-		return c.byWeight(a.nominal, b.nominal)
-	})
-}
-
-// byWeight puts the heavier one first; masses that differ by no more than a tie
-// are equal.
-func (c *compiler) byWeight(a, b float64) int {
-	if math.Abs(a-b) <= c.bar.Tie() {
-		return 0
-	}
-	return cmp.Compare(b, a)
-}
-
-// ingredients gives the sorted groups as ingredients, each with what is known of
-// its place.
-func (c *compiler) ingredients() []Ingredient {
-	list := make([]Ingredient, len(c.groups))
-	ranks := c.ranks()
-	for i, g := range c.groups {
-		list[i] = Ingredient{Name: g.name, Share: c.share(g), Rank: ranks[i], Zone: g.zone, From: g.from}
-		if i+1 == len(c.groups) {
-			break
-		}
-		next := c.groups[i+1]
-		verdict := c.pair(g, next, &list[i])
-		list[i].Next = &verdict
-	}
-	return list
-}
-
-// pair judges the order of a group and the next one.
-func (c *compiler) pair(g, next *group, in *Ingredient) Order {
-	if g.zone != Ordered || next.zone == Colourant {
-		return Free
-	}
-	answer := c.bar.Least(c.question(g, next))
-	switch answer.Verdict {
-	case bar.Proved:
-		in.Assumes = c.assumes(g, next)
-		return Certain
-	case bar.Unproved:
-		return Unproved
-	}
-	if next.zone == AnyOrder {
-		return Free
-	}
-	in.Assumes = c.assumes(g, next)
-	masses, err := c.bar.At(answer.At)
-	if err != nil {
-		return Unproved
-	}
-	swapped := fmt.Sprintf("%s (%.1f g) stands before %s (%.1f g)", next.name, next.mass(masses), g.name, g.mass(masses))
-	in.Witness = fmt.Sprintf("with %.1f %% of water left, %s", 100*answer.At.Water/c.bar.Total(masses), swapped)
-	in.SettledBy = "a weighing of the cured bars, which tells the water left"
-	if c.style == market.AsMade {
-		in.Witness, in.SettledBy = "with other water in the crumbs, "+swapped, "the water in the crumbs"
-	}
-	return CouldSwap
-}
-
-// assumes says what the order of two groups hangs on that nobody can know: how much of
-// each oil is left over, where there are several.
-func (c *compiler) assumes(pair ...*group) string {
-	oils, inPair := 0, false
-	for i, line := range c.bar.Lines {
-		if line.Role != bar.LeftOver || line.Terms[0].Product != bar.Fatty {
-			continue // of an oil that the lye never meets there is what was weighed
-		}
-		oils++
-		inPair = inPair || slices.ContainsFunc(pair, func(g *group) bool { return g.lines[i] })
-	}
-	if oils < 2 || !inPair {
-		return ""
-	}
-	return "the left-over oil is shared evenly"
-}
-
-// reportSwaps says once at which places the order is open.
-func (c *compiler) reportSwaps(list []Ingredient) {
-	var open []string
-	for i, in := range list {
-		if in.Next != nil && *in.Next == CouldSwap {
-			open = append(open, fmt.Sprintf("%s and %s (%s)", in.Name, list[i+1].Name, in.Witness))
-		}
-	}
-	if len(open) > 0 {
-		what, remedy := "the water left decides", "weigh cured bars before printing"
-		if c.style == market.AsMade {
-			what, remedy = "the water in the crumbs decides", "ask for it, or weigh crumbs before and after drying"
-		}
-		c.report(finding.Warn, RuleSwap, c.batter.At, what+" the order of "+strings.Join(open, ", and of "), remedy+"; the list shown is that of the bar where one figure is shown")
-	}
-}
-
-// reportUnproved says once that nothing could be shown of the order at some places.
-func (c *compiler) reportUnproved(list []Ingredient) {
-	open := 0
-	for _, in := range list {
-		if in.Next != nil && *in.Next == Unproved {
-			open++
-		}
-	}
-	if open > 0 {
-		c.report(finding.Warn, RuleUnproved, c.batter.At, fmt.Sprintf("neither order could be shown of %d of the %d pairs of the list: too little is known of what is in the bar", open, len(list)-1), "take fewer things of which only an order, a range or the making is known")
+		c.report(finding.Warn, kind.rule, c.batter.At, "the order of "+strings.Join(pairs, ", and of ")+" "+kind.what, remedy)
 	}
 }
 
@@ -336,74 +218,11 @@ func (c *compiler) reportMixed() {
 	}
 }
 
-// ranks gives the places at which each group can stand.
-func (c *compiler) ranks() []Rank {
-	ranks := make([]Rank, len(c.groups))
-	for i, g := range c.groups {
-		first, last := i, i
-		for first > 0 && c.groups[first-1].zone == g.zone {
-			first--
-		}
-		for last+1 < len(c.groups) && c.groups[last+1].zone == g.zone {
-			last++
-		}
-		ranks[i] = Rank{first + 1, last + 1}
-		if g.zone != Ordered {
-			continue
-		}
-		for j := first; j <= last; j++ {
-			switch {
-			case j < i && c.certainlyAbove(c.groups[j], g):
-				ranks[i].Earliest++
-			case j > i && c.certainlyAbove(g, c.groups[j]):
-				ranks[i].Latest--
-			}
-		}
-	}
-	return ranks
-}
-
-// certainlyAbove reports whether a weighs more than b in every allowed bar.
-func (c *compiler) certainlyAbove(a, b *group) bool {
-	answer := c.bar.Least(c.question(a, b))
-	return answer.Verdict == bar.Proved && answer.Low > c.bar.Tie()
-}
-
-// share gives the part of the bar that a group makes up. It is a ratio of two
-// masses that are linear in the water.
-func (c *compiler) share(g *group) Percent {
-	at := func(masses []float64, fixed float64) float64 {
-		return 100 * (g.lineMass(masses) + fixed) / c.bar.Total(masses)
-	}
-	if !c.bar.Exact() {
-		return Percent{Low: 0, Nominal: at(c.masses, g.fixed.Middle()), High: 100} // no more is shown of a set
-	}
-	return Percent{
-		Low:     c.bar.Span(func(masses []float64) float64 { return at(masses, g.fixed.Low) }).Low,
-		Nominal: at(c.masses, g.fixed.Middle()),
-		High:    c.bar.Span(func(masses []float64) float64 { return at(masses, g.fixed.High) }).High,
-	}
-}
-
-// mass gives what a group weighs when the lines of the bar have these masses.
-func (g *group) mass(masses []float64) float64 { return g.lineMass(masses) + g.fixed.Middle() }
-
-// lineMass is the part of it that stands in lines.
-func (g *group) lineMass(masses []float64) float64 {
-	total := 0.0
-	for i, in := range g.lines {
-		if in {
-			total += masses[i]
-		}
-	}
-	return total
-}
-
 // assume says what was taken for granted in the style as cured.
 func (c *compiler) assume() {
-	low, nominal, high := c.bar.WaterShare()
+	water := c.bar.WaterShare()
 	c.report(finding.Note, RuleWater, c.batter.At, fmt.Sprintf("no bar was weighed: the water left is taken as %.3g to %.3g %% of the bar, and %.3g %% where one figure is shown",
-		100*low, 100*high, 100*nominal), "weigh cured bars")
+		100*water.Low, 100*water.High, 100*water.Nominal), "weigh cured bars")
 	var bought []string
 	for _, line := range c.bar.Lines {
 		if line.Role == bar.Bought {

@@ -33,7 +33,8 @@ type Ingredient struct {
 	Share     Percent  `json:"share_percent"` // of the bar in this style
 	Rank      Rank     `json:"rank"`
 	Zone      Zone     `json:"zone"`
-	Next      *Order   `json:"order_with_next"` // nil for the last
+	Side      Side     `json:"against_line,omitempty"` // of the line of the market; "" for a colourant
+	Next      *Order   `json:"order_with_next"`        // nil for the last
 	Witness   string   `json:"witness,omitempty"`
 	SettledBy string   `json:"settled_by,omitempty"`
 	Assumes   string   `json:"assumes,omitempty"` // what the order with the next hangs on, and nobody can know
@@ -62,6 +63,17 @@ const (
 	Ordered   Zone = "ordered"   // by weight
 	AnyOrder  Zone = "any-order" // below the line of the market
 	Colourant Zone = "colourant" // after all others, in any order
+)
+
+// A Side says on which side of the line of the market an ingredient stands, over all that
+// is allowed. The line itself is above in some markets, and below in others.
+type Side string
+
+// The sides of the line.
+const (
+	Above     Side = "above"
+	Below     Side = "below"
+	Undecided Side = "undecided" // it may be above or below
 )
 
 // An Order says what is known of an ingredient and the next one.

@@ -60,7 +60,7 @@ var house = []struct {
 	{5, "internal/trail", "internal/declare internal/bar internal/formula"},
 	{6, "internal/band", "internal/label internal/text internal/barcode internal/font internal/source"},
 	{6, "internal/page", "internal/text internal/font"},
-	{6, "internal/figure", "internal/cure internal/trail internal/text"},
+	{6, "internal/figure", "internal/cure internal/trail internal/text internal/font"},
 	{6, "internal/sheet", "internal/source internal/text internal/font"},
 	{7, "internal/check", "internal/formula internal/bar internal/declare internal/claims internal/cure internal/label internal/font internal/market internal/barcode"},
 	{8, "internal/paper/*", "internal/page internal/figure internal/band internal/check internal/label internal/trail internal/declare internal/cure internal/register internal/bar internal/market internal/formula"},

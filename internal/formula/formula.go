@@ -107,9 +107,9 @@ type Lye struct {
 // hydroxide" or "potassium hydroxide".
 type Alkali struct {
 	Name      Text
-	Share     Share // of the lye, where there are two
-	Purity    Share // hydroxide by mass; 100 % where nothing is said
-	Carbonate Share // carbonate by mass
+	Share     Share                            // of the lye, where there are two
+	Purity    source.Value[measure.ShareRange] // hydroxide by mass; 100 % where nothing is said
+	Carbonate Share                            // carbonate by mass
 }
 
 // A Ratio says how much alkali goes with how much oil; it scales with the batch.

@@ -49,7 +49,7 @@ func TestReadFormula(t *testing.T) {
 	same(t, "lines in the pot", len(f.Pot), 2)
 	same(t, "castor oil", f.Pot[1].Share.V, 20*measure.Percent)
 	same(t, "alkali", f.Lye.Alkalis[0].Name.V, "sodium hydroxide")
-	same(t, "purity", f.Lye.Alkalis[0].Purity.V, 98*measure.Percent)
+	same(t, "purity", f.Lye.Alkalis[0].Purity.V, measure.ShareRange{Low: 98 * measure.Percent, High: 98 * measure.Percent})
 	same(t, "superfat", f.Lye.Superfat.V, 5*measure.Percent)
 	same(t, "strength", f.Lye.Water.Strength.V, 33*measure.Percent)
 	same(t, "milk", f.Lye.Liquids[0].Into.V+" "+f.Lye.Liquids[0].State.V, "oils frozen")
@@ -359,7 +359,7 @@ func TestComplete(t *testing.T) {
 	same(t, "own superfat", f.Lye.Superfat.V, 8*measure.Percent)
 	same(t, "own additions", len(f.Add), 1)
 	same(t, "pot of the other", f.Pot[0].Material.V, "pantry-base")
-	same(t, "alkali of the other", f.Lye.Alkalis[0].Purity.V, 98*measure.Percent)
+	same(t, "alkali of the other", f.Lye.Alkalis[0].Purity.V, measure.ShareRange{Low: 98 * measure.Percent, High: 98 * measure.Percent})
 	same(t, "water of the other", f.Lye.Water.Strength.V, 33*measure.Percent)
 	same(t, "place in the other", f.Identity.At.File, "formulas/hearth-husk.yaml")
 

@@ -155,7 +155,7 @@ var alkaliNames = []string{"sodium hydroxide", "potassium hydroxide"}
 // several, given as a list.
 func (r formulaReader) alkalis(m *source.Map) []Alkali {
 	if m.Shape("alkali") != source.IsList {
-		a := Alkali{Name: m.Enum("alkali", alkaliNames...), Purity: m.Share("purity"), Carbonate: m.Share("carbonate")}
+		a := Alkali{Name: m.Enum("alkali", alkaliNames...), Purity: m.ShareRange("purity"), Carbonate: m.Share("carbonate")}
 		r.purity(a)
 		if !a.Name.Given() {
 			return nil
@@ -173,7 +173,7 @@ func (r formulaReader) alkalis(m *source.Map) []Alkali {
 	for _, line := range lines {
 		a := Alkali{
 			Name: line.Enum("alkali", alkaliNames...), Share: line.Share("share"),
-			Purity: line.Share("purity"), Carbonate: line.Share("carbonate"),
+			Purity: line.ShareRange("purity"), Carbonate: line.Share("carbonate"),
 		}
 		required(a.Name, line, "alkali", "sodium hydroxide or potassium hydroxide", r.report)
 		r.purity(a)
@@ -200,12 +200,12 @@ func (r formulaReader) alkalis(m *source.Map) []Alkali {
 
 func (r formulaReader) purity(a Alkali) {
 	switch {
-	case a.Purity.Given() && a.Purity.V == 0:
+	case a.Purity.Given() && a.Purity.V.Low == 0:
 		r.report.stop(RulePurity, a.Purity.At, "the purity is nought: no alkali would be in it", `write the share of pure alkali, such as "98%"`)
-	case a.Purity.V > measure.Whole:
+	case a.Purity.V.High > measure.Whole:
 		r.report.stop(RulePurity, a.Purity.At, "the purity is more than 100 %", `write the share of pure alkali, such as "98%"`)
-	case a.Carbonate.V+a.Purity.V > measure.Whole:
-		r.report.stop(RulePurity, a.Carbonate.At, fmt.Sprintf("hydroxide and carbonate are %s together", percent(a.Carbonate.V+a.Purity.V)), "read the supplier's certificate again: together they are at most 100 %")
+	case a.Carbonate.V+a.Purity.V.High > measure.Whole:
+		r.report.stop(RulePurity, a.Carbonate.At, fmt.Sprintf("hydroxide and carbonate are %s together", percent(a.Carbonate.V+a.Purity.V.High)), "read the supplier's certificate again: together they are at most 100 %")
 	case a.Carbonate.Given() && !a.Purity.Given() && a.Carbonate.V > 0:
 		r.report.stop(RulePurity, a.Carbonate.At, "the carbonate is given without the purity", `add "purity:" from the same certificate`)
 	}

@@ -9,6 +9,7 @@ package saponify
 
 import (
 	"errors"
+	"math"
 
 	"saponym/inci"
 )
@@ -159,6 +160,25 @@ func (f Fat) At(x Extent, potassium float64) Products {
 		p.Alcohol = split * f.alcohol()
 	}
 	return p
+}
+
+// Sag bounds how far the mass of soap that one gram gives can fall below the least at the
+// ends, for fats whose saponification and acid value lie anywhere between those of f and
+// of high, in grams; what is left over rises above the most by as much. Both are straight
+// in each figure but for the part that free acid has in the mean mass of the acids: in the
+// inverse of the saponification value, and in the square of the acid value.
+func (f Fat) Sag(high Fat, x Extent) float64 {
+	if f.Kind != Triglyceride {
+		return 0
+	}
+	const perMol = 1000 * inci.MolarMassKOH
+	least, most := f.SAP/perMol, high.SAP/perMol
+	from, to := f.AcidValue/perMol, high.AcidValue/perMol
+	// The chord of 1/s lies above it by this much at most, and that of a² by a quarter of
+	// the square of its length.
+	inverse := 1/math.Sqrt(least) - 1/math.Sqrt(most)
+	bend := to*(1-f.Unsaponifiable+perAcyl*to)*inverse*inverse + perAcyl/least*(to-from)*(to-from)/4
+	return max(0, x.Acids-x.Esters) * bend
 }
 
 // FromProfile gives the saponification value of a fat, in mg KOH/g, from the masses

@@ -1,0 +1,77 @@
+package bar
+
+import "saponym/internal/measure"
+
+// A Share is how much of a bar something is, 0 to 1, over all that is allowed and where
+// one figure is shown.
+type Share struct{ Low, Nominal, High float64 }
+
+// Ratio bounds a weighted sum of lines over another one, which is above nought for each
+// bar, over all that is allowed: no allowed bar lies outside. Without a second one it
+// bounds the sum itself, in grams. Weights are one a line.
+func (b *Bar) Ratio(over, under []float64) measure.Range {
+	return measure.Range{Low: b.least(over, under), High: -b.least(negative(over), under)}
+}
+
+// least bounds a ratio from below. It asks by how much the sum can fall below a guess at
+// the ratio, and goes on from the bar in which it does; the last answer is the bound.
+func (b *Bar) least(over, under []float64) float64 {
+	if under == nil {
+		return b.Least(Question{Weights: over}).Low
+	}
+	ratio := dot(over, b.shown.masses) / dot(under, b.shown.masses)
+	for n := 0; ; n++ {
+		q := Question{Weights: make([]float64, len(over))}
+		for i := range over {
+			q.Weights[i] = over[i] - ratio*under[i]
+		}
+		answer := b.Least(q)
+		if answer.Low >= -b.Tie() {
+			return ratio
+		}
+		if answer.Verdict == Refuted && n < mostGuesses {
+			if next := dot(over, answer.masses) / dot(under, answer.masses); next < ratio {
+				ratio = next
+				continue
+			}
+		}
+		return ratio + answer.Low/b.Least(Question{Weights: under}).Low
+	}
+}
+
+// mostGuesses is how often a ratio is guessed again; the guesses draw nearer by squares.
+const mostGuesses = 6
+
+func negative(weights []float64) []float64 {
+	n := make([]float64, len(weights))
+	for i, w := range weights {
+		n[i] = -w
+	}
+	return n
+}
+
+// counted gives the weights of all that the bar weighs.
+func (b *Bar) counted() []float64 {
+	w := make([]float64, len(b.Lines))
+	for i, line := range b.Lines {
+		if line.Counted() {
+			w[i] = 1
+		}
+	}
+	return w
+}
+
+// Weight gives what the bar weighs, in grams, over all that is allowed.
+func (b *Bar) Weight() measure.Range { return b.Ratio(b.counted(), nil) }
+
+// WaterShare gives the part of the bar that is water.
+func (b *Bar) WaterShare() Share {
+	water := make([]float64, len(b.Lines))
+	for i, line := range b.Lines {
+		if line.isWater() {
+			water[i] = 1
+		}
+	}
+	r := b.Ratio(water, b.counted())
+	return Share{r.Low, dot(water, b.shown.masses) / dot(b.counted(), b.shown.masses), r.High}
+}

@@ -1,0 +1,221 @@
+package bar
+
+import (
+	"math"
+
+	"saponym/internal/saponify"
+)
+
+// room is where the solver works out one source.
+type room struct {
+	cost     []float64
+	pick     []int
+	up, down held
+}
+
+// A held is a composition at which what holds a source is above or below what it is to
+// be.
+type held struct {
+	shares []float64
+	over   float64
+	found  bool
+}
+
+func (h *held) keep(shares []float64, over float64) {
+	h.shares = append(h.shares[:0], shares...)
+	h.over, h.found = over, true
+}
+
+// ask works out what each case of each part adds to a question.
+func (e *end) ask(weights []float64) {
+	for _, tables := range e.sources {
+		for _, t := range tables {
+			for j := range t.parts {
+				c := &t.parts[j]
+				sag := 0.0
+				for n, grams := range c.sag {
+					sag += weights[c.lines[n]] * grams
+				}
+				for k := range c.cases {
+					sum := -max(0, sag)
+					for n, grams := range c.cases[k].grams {
+						sum += weights[c.lines[n]] * grams
+					}
+					c.cases[k].sum = sum
+				}
+			}
+		}
+	}
+}
+
+// at gives the least of a question at an end, with so much on each mole of alkali that is
+// left, and how much is left there. It writes the point that gives it, where one is wanted.
+func (v *solver) at(e *end, eta float64, into *Point) (sum, moles float64) {
+	sum, moles = eta*v.rest, v.rest
+	for i, tables := range e.sources {
+		best := math.Inf(1)
+		bestMoles := 0.0
+		for _, t := range tables {
+			value, left := v.source(i, t, eta)
+			if value >= best {
+				continue
+			}
+			best, bestMoles = value, left
+			if into != nil {
+				v.write(i, t, into)
+			}
+		}
+		sum, moles = sum+best, moles+bestMoles
+	}
+	return sum, moles
+}
+
+// source gives the least of one source, and the alkali that it leaves there. The shares
+// and the cases that give it are in the room.
+func (v *solver) source(i int, t *table, eta float64) (value, moles float64) {
+	if !v.tied[i] {
+		value, _ = v.mixed(i, t, eta, 0)
+		return value, v.moles(i, t)
+	}
+	s := &v.bar.Sources[i]
+	v.room.up.found, v.room.down.found = false, false
+	start, step := 0.0, 100*s.Mass
+	if s.SAP != nil {
+		step = s.Mass / 100
+		for _, f := range t.parts[0].cases {
+			if f.tie > 0 {
+				start = -eta * f.moles / f.tie // so that what it takes up hangs on the stated value alone
+			}
+		}
+	}
+	nu, value := crest(start, step, math.Inf(1), func(nu float64) (float64, float64) {
+		value, over := v.mixed(i, t, eta, nu)
+		if over >= 0 {
+			v.room.up.keep(v.shares(i), over)
+		}
+		if over <= 0 {
+			v.room.down.keep(v.shares(i), over)
+		}
+		return value, over
+	})
+	v.mixed(i, t, eta, nu)
+	return value, v.moles(i, t)
+}
+
+// mixed gives the least of one source with so much on what holds it, and by how much it
+// passes what it is to be.
+func (v *solver) mixed(i int, t *table, eta, nu float64) (value, over float64) {
+	r := &v.room
+	r.cost, r.pick = r.cost[:0], r.pick[:0]
+	for j := range t.parts {
+		cases := t.parts[j].cases
+		pick, cost := 0, cases[0].sum+eta*cases[0].moles+nu*cases[0].tie
+		for k := 1; k < len(cases); k++ {
+			if c := cases[k].sum + eta*cases[k].moles + nu*cases[k].tie; c < cost {
+				pick, cost = k, c
+			}
+		}
+		r.cost, r.pick = append(r.cost, cost), append(r.pick, pick)
+	}
+	if find := v.find[i]; find != nil {
+		value = find.Least(r.cost)
+	} else {
+		value = dot(r.cost, v.bar.shown.Shares[i])
+	}
+	if !v.tied[i] {
+		return value, 0
+	}
+	for j, share := range v.shares(i) {
+		over += share * t.parts[j].cases[r.pick[j]].tie
+	}
+	if sap := v.bar.Sources[i].SAP; sap != nil {
+		held := sap.Low
+		if nu > 0 {
+			held = sap.High
+		}
+		value -= nu * held
+		over -= held
+	}
+	return value, over
+}
+
+// shares gives the composition that the last question of a source has found.
+func (v *solver) shares(i int) []float64 {
+	if v.find[i] == nil {
+		return v.bar.shown.Shares[i]
+	}
+	return v.find[i].At()
+}
+
+// moles gives the alkali that a source leaves at the composition and cases found last.
+func (v *solver) moles(i int, t *table) float64 {
+	total := 0.0
+	for j, share := range v.shares(i) {
+		total += share * t.parts[j].cases[v.room.pick[j]].moles
+	}
+	return total
+}
+
+// write puts the composition and the cases found last into a point: those between the two
+// sides of what holds a source, and the best of those that are surely allowed.
+func (v *solver) write(i int, t *table, p *Point) {
+	s := &v.bar.Sources[i]
+	shares := append([]float64{}, v.shares(i)...)
+	if up, down := v.room.up, v.room.down; v.tied[i] && up.found && down.found && up.over > down.over {
+		part := up.over / (up.over - down.over)
+		for j := range shares {
+			shares[j] = up.shares[j] + part*(down.shares[j]-up.shares[j])
+		}
+	}
+	if s.Allowed != nil {
+		least := math.Inf(1)
+		for _, one := range s.Allowed {
+			if cost := dot(v.room.cost, one); cost < least {
+				least = cost
+				copy(shares, one)
+			}
+		}
+	}
+	fats := make([]saponify.Fat, len(s.Parts))
+	for j := range s.Parts {
+		fats[j] = t.parts[j].cases[v.room.pick[j]].fat
+	}
+	if s.SAP != nil {
+		s.meet(shares, fats, min(s.SAP.High, max(s.SAP.Low, sapOf(shares, fats))))
+	}
+	p.Shares[i], p.Fats[i] = shares, fats
+}
+
+// sapOf gives the saponification value of a mixture.
+func sapOf(shares []float64, fats []saponify.Fat) float64 {
+	total := 0.0
+	for j, f := range fats {
+		total += shares[j] * f.SAP
+	}
+	return total
+}
+
+// blank gives a point to be written to.
+func (b *Bar) blank() Point {
+	return Point{Shares: make([][]float64, len(b.Sources)), Fats: make([][]saponify.Fat, len(b.Sources))}
+}
+
+// between gives the point a part of the way to the bar that is shown.
+func (b *Bar) between(p Point, part float64) Point {
+	q := b.blank()
+	for i := range p.Shares {
+		q.Shares[i] = append([]float64{}, p.Shares[i]...)
+		q.Fats[i] = append([]saponify.Fat{}, p.Fats[i]...)
+		for j, share := range b.shown.Shares[i] {
+			q.Shares[i][j] += part * (share - q.Shares[i][j])
+			to := b.shown.Fats[i][j]
+			q.Fats[i][j].SAP += part * (to.SAP - q.Fats[i][j].SAP)
+			q.Fats[i][j].AcidValue += part * (to.AcidValue - q.Fats[i][j].AcidValue)
+			q.Fats[i][j].Unsaponifiable += part * (to.Unsaponifiable - q.Fats[i][j].Unsaponifiable)
+		}
+		if b.Sources[i].SAP != nil {
+			b.Sources[i].meet(q.Shares[i], q.Fats[i], b.Sources[i].SAP.Middle())
+		}
+	}
+	return q
+}

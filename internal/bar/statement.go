@@ -1,0 +1,141 @@
+package bar
+
+import (
+	"fmt"
+
+	"saponym/inci"
+	"saponym/internal/blend"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/measure"
+)
+
+// A listed is one name of a supplier's list, with the material whose list it is: a blend
+// may be made of bought blends.
+type listed struct {
+	formula.Constituent
+	in formula.Material
+}
+
+// deepest is how far blends of blends are followed.
+const deepest = 8
+
+// onePercent is the line of lists that were made under ingredient law: below it their
+// order says nothing (Regulation (EC) No 1223/2009, article 19(1)(g); 21 CFR 701.3(f)).
+const onePercent = 0.01
+
+// list gives what is in a material, name by name, and the compositions that its statement
+// allows. It is false where a finding says why it is not known.
+func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed, blend.Mix, bool) {
+	if len(m.Contains) == 0 {
+		return []listed{{formula.Constituent{INCI: m.INCI}, m}}, blend.Only(1), true
+	}
+	order := inOrder(m)
+	set := blend.Free(len(order))
+	mix := blend.Mix{}
+	var all []listed
+	for n, i := range order {
+		c := m.Contains[i]
+		if c.Share.Given() {
+			set.Low[n], set.High[n] = c.Share.V.Low.Fraction(), c.Share.V.High.Fraction()
+		}
+		if n > 0 {
+			set.Down[n-1] = m.Order == formula.Descending
+		}
+		all = append(all, listed{c, m})
+	}
+	ordered := len(order)
+	for ordered > 0 && isColourant(all[ordered-1].INCI.V) {
+		ordered--
+	}
+	mix.Union = blend.Union{set}
+	if len(order) == 1 {
+		mix = blend.Only(1)
+	} else if m.Order == formula.Legal {
+		mix.Union = blend.LegalOrder(set, ordered, onePercent)
+	}
+	if _, err := mix.Middle(); err != nil {
+		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
+		return nil, mix, false
+	}
+	if len(all) > mostParts {
+		p.report(finding.Warn, RuleUnproved, use.At, fmt.Sprintf("%q has %d parts, and with more than %d no order is proved", m.ID, len(all), mostParts), "compare the list with the supplier's")
+	}
+	return all, mix, true
+}
+
+// inOrder gives the indexes of a list in the order in which it says something: of one made
+// under ingredient law the colourants come last, since they stand anywhere.
+func inOrder(m formula.Material) []int {
+	var first, last []int
+	for i, c := range m.Contains {
+		if m.Order == formula.Legal && isColourant(c.INCI.V) {
+			last = append(last, i)
+			continue
+		}
+		first = append(first, i)
+	}
+	return append(first, last...)
+}
+
+// isColourant reports whether a name is that of a colourant.
+func isColourant(name string) bool {
+	hits := inci.ByINCI(name)
+	return len(hits) > 0 && hits[0].Group == inci.GroupColourant
+}
+
+// stated holds the parts of an oil blend to the saponification value that its supplier
+// states, or that its fatty acids give. That value fixes the need of lye.
+func (p *pourer) stated(s *Source, m formula.Material) {
+	if m.SAP == nil && len(m.FattyAcids) == 0 {
+		return
+	}
+	shares, err := s.Shares.Middle()
+	if err != nil {
+		return // reported where the list was read
+	}
+	var nominal, unsaponifiable []float64
+	for _, part := range s.Parts {
+		nominal = append(nominal, part.Fat.SAP)
+		unsaponifiable = append(unsaponifiable, part.Fat.Unsaponifiable)
+	}
+	stated, ok := p.statedSAP(m, dot(unsaponifiable, shares))
+	if !ok {
+		return
+	}
+	low, high := s.spread()
+	usual := measure.Range{Low: s.span(low).Low, High: s.span(high).High}
+	fits, ok := p.plausible(m, stated, usual, s.span(nominal))
+	if !ok {
+		return
+	}
+	scale := 1.0 // of figures of which no part of the range is in the books
+	switch {
+	case stated.High < usual.Low:
+		scale = stated.High / usual.Low
+	case stated.Low > usual.High:
+		scale = stated.Low / usual.High
+	}
+	s.SAP = &stated
+	for _, part := range s.Parts {
+		f := part.Fat
+		f.SAP *= scale
+		f.Spread = measure.Range{Low: f.Spread.Low * scale, High: f.Spread.High * scale}
+		f.Stated = measure.Exactly(f.SAP)
+		if fits {
+			f.Published = measure.Range{} // the figure of the lot takes the place of the spread
+		}
+		if err := f.Check(); err != nil {
+			p.stop(RuleFigures, sapAt(m), fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
+			return
+		}
+	}
+}
+
+// sapAt gives the place at which a material tells its saponification value.
+func sapAt(m formula.Material) finding.Pos {
+	if m.SAP != nil {
+		return m.SAP.At
+	}
+	return m.FattyAcids[0].Code.At
+}

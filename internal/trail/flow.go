@@ -1,0 +1,36 @@
+package trail
+
+// A Flow is a whole batch at once: what was weighed, what became of it, and the
+// words that name it, with the mass that passes from one to the next.
+type Flow struct {
+	Formula string // the name on the front of the label
+	Market  string // whose words they are
+	Word    string // the word that is asked for; "" for none: then no node and ribbon is lit
+	Weighed []Node // in the order of the formula
+	Bar     []Node // what is in the bar, and what has left it
+	Words   []Node // in the order of the declaration
+	Made    []Ribbon // from Weighed to Bar
+	Named   []Ribbon // from Bar to Words
+}
+
+// A Node is one thing in one of the three columns of a flow.
+type Node struct {
+	Name  string // "Pantry base", "soap of olive oil", "Sodium Olivate"
+	Note  string // one short line beneath, such as what the supplier states; "" for none
+	Grams Grams
+	Gone  bool // it has left the bar, as most of the water has
+	Lit   bool // it is part of the trail of the word
+	Joint bool // of a word: its order with the next could be otherwise
+}
+
+// A Ribbon is the mass that passes from one node to another of the next column, each
+// told by its index.
+type Ribbon struct {
+	From, To int
+	Grams    Grams
+	Lit      bool
+}
+
+// Grams is a mass in grams of the whole batch, with its bounds over all that the
+// statements allow. Low is at most Nominal, and Nominal at most High.
+type Grams struct{ Low, Nominal, High float64 }
