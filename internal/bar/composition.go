@@ -17,7 +17,10 @@ const perMol = 1000 * inci.MolarMassKOH
 // saponification value which the supplier states, or the alkali that its soap was made
 // with. The error is [blend.ErrEmpty].
 func (s Source) middle() ([]float64, error) {
-	if s.SAP == nil && s.Kettle == nil {
+	switch {
+	case s.Allowed != nil:
+		return s.Allowed[0], nil // that which is shown where it was made
+	case s.SAP == nil && s.Kettle == nil:
 		return s.Shares.Middle()
 	}
 	for _, set := range s.Shares.Union {

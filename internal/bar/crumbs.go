@@ -163,19 +163,22 @@ func (p *pourer) finished(s Source, use formula.Text, it item, made making, what
 	p.take(it, s, use)
 }
 
-// asParts writes what the bar is made of into a source: its parts, the shares that each
-// can have alone, and the bars that are surely allowed.
+// asParts writes what the bar is made of into a source: its parts, water last, the shares
+// that each can have alone of all that is dry, and the bars that are surely allowed.
 func (b *Bar) asParts(s *Source) {
 	var lines [][]float64 // weights of the lines that are in each part
+	dry := b.counted()
+	water := make([]float64, len(b.Lines))
 	for i, line := range b.Lines {
+		if line.isWater() {
+			dry[i], water[i] = 0, 1
+			continue
+		}
 		if !line.Counted() || b.shown.masses[i] <= b.Tie() {
 			continue
 		}
 		part := Part{Names: line.Names, Role: line.Role}
-		switch {
-		case line.isWater():
-			part = Part{Names: builtinNames("water"), Role: Water}
-		case line.Role == Remains && !line.unsaponified():
+		if line.Role == Remains && !line.unsaponified() {
 			part.Role = Substance // under the name of what was bought
 		}
 		j := slices.Index(s.Parts, part)
@@ -187,9 +190,11 @@ func (b *Bar) asParts(s *Source) {
 	}
 	box := blend.Free(len(s.Parts))
 	for j, weights := range lines {
-		r := b.Ratio(weights, b.counted())
+		r := b.Ratio(weights, dry)
 		box.Low[j], box.High[j] = max(0, r.Low), min(1, r.High)
 	}
+	moist := b.WaterShare()
+	s.Parts, lines = append(s.Parts, Part{Names: builtinNames("water"), Role: Water}), append(lines, water)
 	for _, c := range b.seen {
 		shares, total := make([]float64, len(s.Parts)), 0.0
 		for j, weights := range lines {
@@ -198,9 +203,16 @@ func (b *Bar) asParts(s *Source) {
 		}
 		for j := range shares {
 			shares[j] /= total
-			box.Low[j], box.High[j] = min(box.Low[j], shares[j]), max(box.High[j], shares[j]) // but for rounding they are
 		}
 		s.Allowed = append(s.Allowed, shares)
+		for j := range box.Low { // but for rounding they are in it
+			share := shares[j] / (1 - shares[len(shares)-1])
+			box.Low[j], box.High[j] = min(box.Low[j], share), max(box.High[j], share)
+		}
+		moist.Low, moist.High = min(moist.Low, shares[len(shares)-1]), max(moist.High, shares[len(shares)-1])
 	}
-	s.Shares = blend.Mix{Union: blend.Union{blend.Exactly(s.Allowed[0]...)[0], box}}
+	s.Shares = blend.Mix{
+		Union: blend.Union{{Low: []float64{1 - moist.High, moist.Low}, High: []float64{1 - moist.Low, moist.High}, Down: []bool{false}}},
+		Of:    []*blend.Mix{{Union: blend.Union{box}}, nil},
+	}
 }

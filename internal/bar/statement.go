@@ -116,11 +116,18 @@ func (p *pourer) stated(s *Source, m formula.Material) {
 	case stated.Low > usual.High:
 		scale = stated.Low / usual.High
 	}
+	for _, part := range s.Parts {
+		part.Fat.Spread = measure.Range{Low: part.Fat.Spread.Low * scale, High: part.Fat.Spread.High * scale}
+	}
 	s.SAP = &stated
+	if shares, err = s.middle(); err != nil {
+		return // reported where the source is taken
+	}
+	scale = stated.Middle() / dot(nominal, shares)
 	for _, part := range s.Parts {
 		f := part.Fat
 		f.SAP *= scale
-		f.Spread = measure.Range{Low: f.Spread.Low * scale, High: f.Spread.High * scale}
+		f.Spread = measure.Range{Low: min(f.SAP, f.Spread.Low), High: max(f.SAP, f.Spread.High)}
 		f.Stated = measure.Exactly(f.SAP)
 		if fits {
 			f.Published = measure.Range{} // the figure of the lot takes the place of the spread
