@@ -174,7 +174,7 @@ func (b *Bar) asParts(s *Source) {
 			dry[i], water[i] = 0, 1
 			continue
 		}
-		if !line.Counted() || b.shown.masses[i] <= b.Tie() {
+		if !line.Counted() || b.shown.masses[i] <= b.Tie() && !b.possible(i) {
 			continue
 		}
 		part := Part{Names: line.Names, Role: line.Role}
@@ -215,4 +215,11 @@ func (b *Bar) asParts(s *Source) {
 		Union: blend.Union{{Low: []float64{1 - moist.High, moist.Low}, High: []float64{1 - moist.Low, moist.High}, Down: []bool{false}}},
 		Of:    []*blend.Mix{{Union: blend.Union{box}}, nil},
 	}
+}
+
+// possible reports whether there can be any of a line.
+func (b *Bar) possible(line int) bool {
+	weights := make([]float64, len(b.Lines))
+	weights[line] = -1
+	return b.Least(Question{Weights: weights}).Low < -b.Tie()
 }

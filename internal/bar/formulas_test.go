@@ -260,7 +260,7 @@ func someCrumbs(t *rapid.T) thing {
 	switch rapid.IntRange(0, 2).Draw(t, "crumbs") {
 	case 0:
 		soap, glycerin, left := rapid.IntRange(50, 75).Draw(t, "soap"), rapid.IntRange(1, 10).Draw(t, "glycerin"), rapid.IntRange(0, 5).Draw(t, "oil")
-		text := fmt.Sprintf("name: Crumbs\nkind: soap\ncontains:\n  - {inci: Sodium Palmate, share: %d%%}\n  - {inci: Glycerin, share: %d%%}\n  - {inci: %s, share: %d%%}\n  - {inci: Aqua, share: %d%%}\n", soap, glycerin, coconut, left, 100-soap-glycerin-left)
+		text := fmt.Sprintf("name: Crumbs\nkind: soap\ncontains:\n  - {inci: Sodium Palmate, share: %d%%}\n  - {inci: Glycerin, share: %d%%}\n  - {inci: %s, share: %d%%}\n  - {inci: Aqua, share: %d%%}\norder: unknown\n", soap, glycerin, coconut, left, 100-soap-glycerin-left)
 		solids := kept(float64(soap+glycerin+left) / 100)
 		solids.soap = float64(soap) / float64(soap+glycerin+left)
 		return thing{id: "crumbs", text: text, made: []component{solids, water(1 - solids.share)}}

@@ -257,7 +257,7 @@ func TestLeastIsTheLeastOfEveryKind(t *testing.T) {
 // what is dry, and never more than there is: the most is where both are the same, at
 // x = 22/125, neither in the driest crumbs nor in the wettest.
 func TestMostWaterBetweenTheEnds(t *testing.T) {
-	crumbs := material(t, "crumbs", "name: Crumbs\nkind: soap\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 70%}\n  - {inci: Sodium Hydroxide, share: 7.5%}\n  - {inci: Aqua, share: 22.5%}\n")
+	crumbs := material(t, "crumbs", "name: Crumbs\nkind: soap\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 70%}\n  - {inci: Sodium Hydroxide, share: 7.5%}\n  - {inci: Aqua, share: 22.5%}\norder: unknown\n")
 	batter, findings := pour(t, "name: Test\nidentity: soap\nbase: [{material: crumbs, weight: 100 g}]\nadd: [{material: water, weight: 3 g}]\n", crumbs)
 	if batter == nil {
 		t.Fatal(rules(findings))

@@ -564,12 +564,12 @@ func TestSoapShareWithCrumbs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	soap := own.SoapShare().Low() // of the dry bar, whatever its water
+	soap := own.SoapShare() // of the dry bar, whatever its water
 	cured, err := b.Cured(bar.Unweighed)
 	if err != nil {
 		t.Fatal(err)
 	}
 	share := cured.SoapShare()
-	about(t, "least", share.Low(), 720*soap/(720+500), 1e-9)
-	about(t, "most", share.High(), 882*soap/(882+500), 1e-9)
+	about(t, "least", share.Low(), 720*soap.Low()/(720+500), 1e-9)
+	about(t, "most", share.High(), 882*soap.High()/(882+500), 1e-9)
 }

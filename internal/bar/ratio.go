@@ -1,6 +1,10 @@
 package bar
 
-import "saponym/internal/measure"
+import (
+	"math"
+
+	"saponym/internal/measure"
+)
 
 // A Share is how much of a bar something is, 0 to 1, over all that is allowed and where
 // one figure is shown.
@@ -13,34 +17,50 @@ func (b *Bar) Ratio(over, under []float64) measure.Range {
 	return measure.Range{Low: b.least(over, under), High: -b.least(negative(over), under)}
 }
 
-// least bounds a ratio from below. It asks by how much the sum can fall below a guess at
-// the ratio, and goes on from the bar in which it does; the last answer is the bound.
+// least bounds a ratio from below. By how much the sum can fall below a guess at the ratio
+// tells a bound; the guess is mended by bars that were come upon, and the bound by the
+// chord between the two, which lies below what it joins.
 func (b *Bar) least(over, under []float64) float64 {
 	if under == nil {
 		return b.Least(Question{Weights: over}).Low
 	}
-	ratio := dot(over, b.shown.masses) / dot(under, b.shown.masses)
-	for n := 0; ; n++ {
+	ask := func(ratio float64) Answer {
 		q := Question{Weights: make([]float64, len(over))}
 		for i := range over {
 			q.Weights[i] = over[i] - ratio*under[i]
 		}
-		answer := b.Least(q)
-		if answer.Low >= -b.Tie() {
-			return ratio
-		}
-		if answer.Verdict == Refuted && n < mostGuesses {
-			if next := dot(over, answer.masses) / dot(under, answer.masses); next < ratio {
-				ratio = next
-				continue
-			}
-		}
-		return ratio + answer.Low/b.Least(Question{Weights: under}).Low
+		return b.Least(q)
 	}
+	guess := dot(over, b.shown.masses) / dot(under, b.shown.masses)
+	answer := ask(guess)
+	for n := 0; n < mostGuesses && answer.Verdict == Refuted; n++ {
+		next := dot(over, answer.masses) / dot(under, answer.masses)
+		if !(next < guess) {
+			break
+		}
+		guess, answer = next, ask(next)
+	}
+	if answer.Low >= -b.Tie() {
+		return guess
+	}
+	bound := guess + answer.Low/b.Least(Question{Weights: under}).Low
+	for n := 0; n < mostGuesses && guess-bound > 1e-7*math.Abs(guess); n++ {
+		room := ask(bound).Low
+		next := bound + (guess-bound)*room/(room-answer.Low)
+		if !(next > bound && next < guess) {
+			break
+		}
+		if at := ask(next); at.Low >= -b.Tie() {
+			bound = next
+		} else {
+			guess, answer = next, at
+		}
+	}
+	return bound
 }
 
-// mostGuesses is how often a ratio is guessed again; the guesses draw nearer by squares.
-const mostGuesses = 6
+// mostGuesses is how often a ratio is guessed again. The guesses draw nearer by squares.
+const mostGuesses = 4
 
 func negative(weights []float64) []float64 {
 	n := make([]float64, len(weights))

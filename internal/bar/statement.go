@@ -51,6 +51,9 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 	mix.Union = blend.Union{set}
 	if len(order) == 1 {
 		mix = blend.Only(1)
+		if c := m.Contains[0]; c.Share.Given() && c.Share.V.Low < measure.Whole {
+			p.report(finding.Stop, RuleUnproved, use.At, fmt.Sprintf("of %q only %s is listed, and not what makes up the rest, so no label is made of it", m.ID, c.INCI.V), "ask the supplier for the whole list")
+		}
 	} else if m.Order == formula.Legal {
 		mix.Union = blend.LegalOrder(set, ordered, onePercent)
 	}

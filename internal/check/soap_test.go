@@ -49,7 +49,7 @@ func TestSoap(t *testing.T) {
 		{60.0001, 4, "soap", 0, false},
 	} {
 		t.Run(fmt.Sprintf("%g soap, %g scent", tt.soap, tt.scent), func(t *testing.T) {
-			base := fmt.Sprintf("name: Base\nkind: base\nallergens: {Linalool: 1%%}\ncontains:\n  - {inci: Aqua, share: 20%%}\n  - {inci: Sodium Cocoate, share: %.5f%%}\n  - {inci: Kaolin, share: %.5f%%}\n", 0.8*tt.soap, 0.8*(100-tt.soap-tt.scent))
+			base := fmt.Sprintf("name: Base\nkind: base\nallergens: {Linalool: 1%%}\norder: unknown\ncontains:\n  - {inci: Aqua, share: 20%%}\n  - {inci: Sodium Cocoate, share: %.5f%%}\n  - {inci: Kaolin, share: %.5f%%}\n", 0.8*tt.soap, 0.8*(100-tt.soap-tt.scent))
 			if tt.scent > 0 {
 				base += fmt.Sprintf("  - {inci: Parfum, share: %.5f%%}\n", 0.8*tt.scent)
 			}

@@ -59,16 +59,17 @@ func (in Ingredient) place() string {
 	if in.Next == nil {
 		return ""
 	}
+	assuming := ""
+	if in.Assumes != "" {
+		assuming = " (if " + in.Assumes + ")"
+	}
 	switch *in.Next {
 	case Certain:
-		if in.Assumes != "" {
-			return "certainly before the next (if " + in.Assumes + ")"
-		}
-		return "certainly before the next"
+		return "certainly before the next" + assuming
 	case CouldSwap:
-		return "could swap with the next: " + in.Witness
+		return "could swap with the next" + assuming + ": " + in.Witness
 	case Unproved:
-		return "order unproved"
+		return "not proved against the next" + assuming
 	}
 	return "in any order"
 }
