@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 	"saponym/internal/source"
 )
 
@@ -65,6 +66,7 @@ var badTests = []struct {
 	{name: "a strength of 100 %", file: "formulas/x.yaml", in: strings.Replace(plain, "33%", "100%", 1), want: "4:65 FORM-STRENGTH"},
 	{name: "purities", file: "formulas/x.yaml", in: strings.Replace(plain, "alkali: sodium hydroxide", "alkali: [{alkali: sodium hydroxide, share: 90%, purity: 0%}, {alkali: potassium hydroxide, share: 9%, purity: 101%}]", 1),
 		want: "4:63 FORM-PURITY, 4:105 FORM-LYE-SHARES, 4:117 FORM-PURITY"},
+	{name: "a purity without a low bound", file: "formulas/x.yaml", in: strings.Replace(plain, "hydroxide,", "hydroxide, purity: below 98%,", 1), want: "4:41 FORM-PURITY"},
 	{name: "purity and carbonate", file: "formulas/x.yaml", in: strings.Replace(plain, "hydroxide,", "hydroxide, purity: 99%, carbonate: 2%,", 1), want: "4:57 FORM-PURITY"},
 	{name: "a purity beside a list", file: "formulas/x.yaml", in: strings.Replace(plain, "alkali: sodium hydroxide,", "alkali: [{alkali: sodium hydroxide}], purity: 98%, of: moles,", 1), want: "4:45 FORM-PURITY, 4:62 FORM-ALKALI"},
 	{name: "two alkalis without shares", file: "formulas/x.yaml", in: strings.Replace(plain, "alkali: sodium hydroxide", "alkali: [{alkali: sodium hydroxide}, {alkali: sodium hydroxide}]", 1), want: "4:16 FORM-LYE-SHARES, 4:44 FORM-LYE-SHARES, 4:53 FORM-ALKALI"},
@@ -90,6 +92,10 @@ var badTests = []struct {
 
 	{name: "a material of nothing", file: "materials/x.yaml", in: "name: a\n", want: "1:1 FORM-ONE-OF"},
 	{name: "a single and a compound material", file: "materials/x.yaml", in: "inci: a\ncontains: [{inci: b}]\n", want: "2:1 FORM-ONE-OF"},
+	{name: "a constituent with two names", file: "materials/x.yaml", in: "contains: [{inci: a, material: olive-oil}, {inci: b}]\n", want: "1:22 FORM-ONE-OF"},
+	{name: "a constituent without a name", file: "materials/x.yaml", in: "contains: [{share: 4%}, {inci: b}, {material: }]\n", want: "1:12 FORM-ONE-OF, 1:37 SRC-NO-VALUE"},
+	{name: "a constituent that is found out with the library at hand", file: "materials/castor-oil.yaml", in: "contains: [{material: castor-oil}, {material: sodium hydroxide}, {material: olvie-oil, share: traces}]\n"},
+	{name: "a constituent that is no id", file: "materials/x.yaml", in: "contains: [{material: 'a/b'}, {inci: b}]\n", want: "1:23 FORM-ID"},
 	{name: "a name split at a comma", file: "materials/x.yaml", in: "contains:\n  - {inci: Sodium Olivate, Aqua, share: 4%}\n  - {inci: b}\n", want: "2:28 SRC-SPLIT"},
 	{name: "a kind that is misspelled", file: "materials/x.yaml", in: "inci: a\nkind: oil blent\n", want: "2:7 SRC-WORD"},
 	{name: "an implausible saponification value", file: "materials/x.yaml", in: "inci: a\nsap: 0.1397 mg KOH/g\n", want: "2:6 FORM-SAP"},
@@ -118,6 +124,10 @@ var badTests = []struct {
 	{name: "constituents of which one is open", file: "materials/x.yaml", in: "contains: [{inci: a, share: 40-50%}, {inci: b}]\n", want: ""},
 	{name: "a descending order that rises", file: "materials/x.yaml", in: "contains: [{inci: a, share: 40%}, {inci: b}, {inci: c, share: 45-60%}]\norder: descending\n", want: "1:63 FORM-RISING"},
 	{name: "a descending order of ranges that may hold", file: "materials/x.yaml", in: "contains: [{inci: a, share: 40-50%}, {inci: c, share: 45-60%}]\norder: descending\n", want: ""},
+	{name: "two rests", file: "materials/x.yaml", in: "contains:\n  - {inci: a, share: rest}\n  - {inci: b, share: 5%}\n  - {inci: c, share: q.s.}\n", want: "4:22 FORM-CONTAINS"},
+	{name: "shares that are none", file: "materials/x.yaml", in: "contains: [{inci: a, share: ≤120%}, {inci: b, share: above 101%}, {inci: c, share: 30-20%}, {inci: d, share: -1%}, {inci: e, share: belwo 1%}]\n",
+		want: "1:29 FORM-OVER, 1:54 FORM-OVER, 1:86 SRC-AMOUNT, 1:110 SRC-AMOUNT, 1:133 SRC-AMOUNT"},
+	{name: "allergens that are the rest", file: "materials/x.yaml", in: "kind: fragrance\nallergens: {Linalool: rest, Citral: '>100%'}\n", want: "2:23 SRC-AMOUNT, 2:38 SRC-AMOUNT"},
 	{name: "an order of nothing", file: "materials/x.yaml", in: "inci: a\norder: legal\n", want: "2:8 FORM-CONTAINS"},
 	{name: "allergens", file: "materials/x.yaml", in: "kind: fragrance\nallergens: {Linalool: 60%, Limonene: 30-50%, Citral: 20%, Eugenol: 101%}\nvanillin: 200%\n", want: "2:54 FORM-ALLERGEN, 2:68 FORM-OVER, 3:11 FORM-OVER"},
 	{name: "a strength of something else", file: "materials/x.yaml", in: "inci: a\nkind: oil\nstrength: 50%\n", want: "3:1 FORM-KIND"},
@@ -174,6 +184,9 @@ func FuzzRead(f *testing.F) {
 			f.Add([]byte(tt.in))
 		}
 	}
+	for _, tt := range contradictions {
+		f.Add([]byte(tt.document()))
+	}
 	for _, data := range shopFiles(f) {
 		f.Add(data)
 	}
@@ -187,6 +200,16 @@ func FuzzRead(f *testing.F) {
 				t.Fatal(err)
 			}
 			checkInside(t, file, data, findings)
+		}
+		// A material that may name itself.
+		m, _, err := formula.ReadMaterial("materials/castor-oil.yaml", data)
+		if err != nil {
+			return
+		}
+		for _, f := range formula.NewLibrary([]formula.Material{m}).Nested() {
+			if f.At.File != m.File || f.At.Line == 0 || f.Remedy == "" {
+				t.Fatalf("%+v", f)
+			}
 		}
 	})
 }

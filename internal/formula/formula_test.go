@@ -256,6 +256,28 @@ func TestBuiltin(t *testing.T) {
 	}
 }
 
+// A certificate says how much of an alkali is hydroxide at least, and the carbonate in it
+// is no hydroxide.
+func TestPurityAsPrinted(t *testing.T) {
+	for _, tt := range []struct {
+		in        string
+		low, high measure.Share
+	}{
+		{"purity: at least 98%", 98 * measure.Percent, measure.Whole},
+		{"purity: ≥98%, carbonate: 1%", 98 * measure.Percent, 99 * measure.Percent},
+		{"purity: 90-92%, carbonate: 1%", 90 * measure.Percent, 92 * measure.Percent},
+	} {
+		for _, lye := range []string{"alkali: sodium hydroxide, " + tt.in, "alkali: [{alkali: sodium hydroxide, share: 100%, " + tt.in + "}]"} {
+			in := strings.Replace(plain, "alkali: sodium hydroxide", lye, 1)
+			f, findings, err := formula.ReadFormula("formulas/x.yaml", []byte(in))
+			if err != nil || len(findings) > 0 {
+				t.Fatalf("%s: %v %v", in, err, findings)
+			}
+			same(t, lye, f.Lye.Alkalis[0].Purity.V, measure.ShareRange{Low: tt.low, High: tt.high})
+		}
+	}
+}
+
 func TestLibrary(t *testing.T) {
 	own := func(id, in string) formula.Material {
 		m, findings, err := formula.ReadMaterial("materials/"+id+".yaml", []byte(in))

@@ -74,11 +74,22 @@ type Material struct {
 	Statement  Statement
 }
 
-// A Constituent is one name of a supplier's list, with its share if the list
-// gives one. A share that is not given may be anything.
+// A Constituent is one name of a supplier's list, or another material that is part
+// of this one, with its share if the list gives one. Just one of INCI and Material is
+// given in a document without findings. A share that is not given may be anything; so
+// may one that is written as the rest, since the others bound it.
 type Constituent struct {
-	INCI  Text
-	Share source.Value[measure.ShareRange]
+	INCI     Text
+	Material Text // the id of a material, as it was typed; see [ID]
+	Share    source.Value[measure.ShareRange]
+}
+
+// Name gives the name of what the constituent is, and its place.
+func (c Constituent) Name() Text {
+	if c.Material.Given() {
+		return c.Material
+	}
+	return c.INCI
 }
 
 // A SAP is a saponification value with the alkali in which it was stated.

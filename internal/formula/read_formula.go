@@ -156,7 +156,7 @@ var alkaliNames = []string{"sodium hydroxide", "potassium hydroxide"}
 func (r formulaReader) alkalis(m *source.Map) []Alkali {
 	if m.Shape("alkali") != source.IsList {
 		a := Alkali{Name: m.Enum("alkali", alkaliNames...), Purity: m.ShareRange("purity"), Carbonate: m.Share("carbonate")}
-		r.purity(a)
+		a.Purity.V = r.purity(a)
 		if !a.Name.Given() {
 			return nil
 		}
@@ -176,7 +176,7 @@ func (r formulaReader) alkalis(m *source.Map) []Alkali {
 			Purity: line.ShareRange("purity"), Carbonate: line.Share("carbonate"),
 		}
 		required(a.Name, line, "alkali", "sodium hydroxide or potassium hydroxide", r.report)
-		r.purity(a)
+		a.Purity.V = r.purity(a)
 		if len(lines) > 1 && line.KeyAt("share").Line == 0 {
 			r.report.stop(RuleLyeShares, line.At(), "one of several alkalis has no share", `add its share of the lye, such as "share: 90%"`)
 		}
@@ -198,17 +198,22 @@ func (r formulaReader) alkalis(m *source.Map) []Alkali {
 	return all
 }
 
-func (r formulaReader) purity(a Alkali) {
+// purity reports a purity that no alkali has, and gives what of it the carbonate leaves:
+// of "at least 98%" beside 1 % of carbonate at most 99 % are hydroxide.
+func (r formulaReader) purity(a Alkali) measure.ShareRange {
 	switch {
 	case a.Purity.Given() && a.Purity.V.Low == 0:
-		r.report.stop(RulePurity, a.Purity.At, "the purity is nought: no alkali would be in it", `write the share of pure alkali, such as "98%"`)
+		r.report.stop(RulePurity, a.Purity.At, "the purity can be nought: no alkali would be in it", `write the share of pure alkali, such as "98%"`)
 	case a.Purity.V.High > measure.Whole:
 		r.report.stop(RulePurity, a.Purity.At, "the purity is more than 100 %", `write the share of pure alkali, such as "98%"`)
-	case a.Carbonate.V+a.Purity.V.High > measure.Whole:
-		r.report.stop(RulePurity, a.Carbonate.At, fmt.Sprintf("hydroxide and carbonate are %s together", percent(a.Carbonate.V+a.Purity.V.High)), "read the supplier's certificate again: together they are at most 100 %")
+	case a.Carbonate.V+a.Purity.V.Low > measure.Whole:
+		r.report.stop(RulePurity, a.Carbonate.At, fmt.Sprintf("hydroxide and carbonate are %s together", percent(a.Carbonate.V+a.Purity.V.Low)), "read the supplier's certificate again: together they are at most 100 %")
 	case a.Carbonate.Given() && !a.Purity.Given() && a.Carbonate.V > 0:
 		r.report.stop(RulePurity, a.Carbonate.At, "the carbonate is given without the purity", `add "purity:" from the same certificate`)
+	default:
+		a.Purity.V.High = min(a.Purity.V.High, measure.Whole-a.Carbonate.V)
 	}
+	return a.Purity.V
 }
 
 func (r formulaReader) ratio(m *source.Map) *Ratio {

@@ -79,9 +79,19 @@ func (r materialReader) material(file string, m *source.Map) Material {
 
 func (r materialReader) contains(m *source.Map) []Constituent {
 	var all []Constituent
+	var rest Text // the constituent that is what the others leave
 	for _, line := range m.Maps("contains") {
-		c := Constituent{INCI: line.Text("inci"), Share: r.shareOfWhole(line, "share")}
-		required(c.INCI, line, "inci", "the name on the supplier's list", r.report)
+		c := Constituent{INCI: line.Text("inci"), Material: reference(line, "material", r.report)}
+		exactlyOne(line, "a constituent", r.report, "inci", "material")
+		share := line.PartShare("share")
+		switch {
+		case !share.V.Rest:
+			c.Share = r.ofWhole(source.Value[measure.ShareRange]{V: share.V.ShareRange, At: share.At}, "share")
+		case rest.Given():
+			r.report.stop(RuleContains, share.At, fmt.Sprintf("%q is the rest, and so is %q on line %d", c.Name().V, rest.V, rest.At.Line), "write the share of one of them, or leave it out if it is not known")
+		default:
+			rest = Text{V: c.Name().V, At: share.At}
+		}
 		all = append(all, c)
 	}
 	return all
@@ -89,61 +99,15 @@ func (r materialReader) contains(m *source.Map) []Constituent {
 
 // shareOfWhole reads a range of shares of a whole.
 func (r materialReader) shareOfWhole(m *source.Map, key string) source.Value[measure.ShareRange] {
-	v := m.ShareRange(key)
+	return r.ofWhole(m.ShareRange(key), key)
+}
+
+// ofWhole reports shares of which some are more than the whole.
+func (r materialReader) ofWhole(v source.Value[measure.ShareRange], key string) source.Value[measure.ShareRange] {
 	if v.V.High > measure.Whole {
 		r.report.stop(RuleOver, v.At, fmt.Sprintf("%q is more than 100 %%", key), "write a share of at most 100 %")
 	}
 	return v
-}
-
-// checkContains reports a list whose shares cannot be those of one thing.
-func (r materialReader) checkContains(mat Material) {
-	if len(mat.Contains) == 0 {
-		return
-	}
-	var low, high measure.Share
-	all := true
-	for _, c := range mat.Contains {
-		if c.Share.V.High > measure.Whole {
-			return // a finding already
-		}
-		low += c.Share.V.Low
-		high += c.Share.V.High
-		all = all && c.Share.Given()
-	}
-	last := mat.Contains[len(mat.Contains)-1]
-	at := last.INCI.At
-	if last.Share.Given() {
-		at = last.Share.At
-	}
-	switch {
-	case at.Line == 0:
-	case low > measure.Whole:
-		r.report.stop(RuleContains, at, fmt.Sprintf("the constituents are at least %s together", percent(low)), "compare the shares with the supplier's statement: together they are 100 %")
-	case all && high < measure.Whole:
-		r.report.stop(RuleContains, at, fmt.Sprintf("the constituents are at most %s together", percent(high)), "compare the shares with the supplier's statement: something is missing, or a share is not known; leave an unknown share out")
-	}
-	if mat.Order == Descending {
-		r.checkDescending(mat.Contains)
-	}
-}
-
-// checkDescending reports a share that is above all that the list allows for
-// one before it.
-func (r materialReader) checkDescending(lines []Constituent) {
-	least := Constituent{}
-	least.Share.V.High = measure.Whole
-	for _, c := range lines {
-		if !c.Share.Given() {
-			continue
-		}
-		if c.Share.V.Low > least.Share.V.High {
-			r.report.stop(RuleRising, c.Share.At, fmt.Sprintf("%q has a larger share than %q before it, and the order is said to be descending", c.INCI.V, least.INCI.V), `compare the list with the supplier's, or write "order: unknown"`)
-		}
-		if c.Share.V.High < least.Share.V.High {
-			least = c
-		}
-	}
 }
 
 func (r materialReader) checkStrength(m *source.Map, mat Material) {

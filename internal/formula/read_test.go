@@ -8,6 +8,7 @@ import (
 
 	"saponym/internal/finding"
 	"saponym/internal/formula"
+	"saponym/internal/measure"
 )
 
 // read reads a document of any of the four sorts, by the folder that it is in.
@@ -62,6 +63,36 @@ func TestGoodDocumentsHaveNoFindings(t *testing.T) {
 		}
 		for _, f := range findings {
 			t.Errorf("unexpected finding:\n%s", f.Text())
+		}
+	}
+}
+
+// A list as suppliers print it.
+func TestSharesAsPrinted(t *testing.T) {
+	m, findings, err := formula.ReadMaterial("materials/x.yaml", []byte(`
+kind: fragrance
+contains:
+  - {inci: a, share: above 50%}
+  - {inci: b, share: 10-<20%}
+  - {inci: c, share: up to 5%}
+  - {inci: d, share: "< 0.1 %"}
+  - {inci: e, share: Traces}
+  - {inci: f, share: balance}
+  - {inci: g}
+allergens: {Linalool: ≤5%, Limonene: "<0.1%", Citral: traces}
+`))
+	if err != nil || len(findings) > 0 {
+		t.Fatal(findings, err)
+	}
+	const whole, percent = measure.Whole, measure.Percent
+	for i, want := range []measure.ShareRange{{Low: 50 * percent, High: whole}, {Low: 10 * percent, High: 20 * percent}, {High: 5 * percent}, {High: percent / 10}, {High: percent}, {}, {}} {
+		if got := m.Contains[i].Share; got.V != want || got.Given() != (want.High > 0) {
+			t.Errorf("%s: got %v, want %v", m.Contains[i].INCI.V, got, want)
+		}
+	}
+	for i, want := range []measure.ShareRange{{High: 5 * percent}, {High: percent / 10}, {High: percent}} {
+		if got := m.Allergens[i].Share; got.V != want || !got.Given() {
+			t.Errorf("%s: got %v, want %v", m.Allergens[i].Name.V, got, want)
 		}
 	}
 }

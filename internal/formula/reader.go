@@ -85,17 +85,39 @@ func atMostOne(m *source.Map, what string, report reporter, keys ...string) {
 	}
 }
 
-// listing writes words as "a, b and c".
+// listing writes words as "a, b and c", each in quotation marks.
 func listing(words []string, and string) string {
 	quoted := make([]string, len(words))
 	for i, w := range words {
 		quoted[i] = fmt.Sprintf("%q", w)
 	}
-	if len(quoted) == 1 {
-		return quoted[0]
+	return joined(quoted, and)
+}
+
+// joined writes words as they are, with a word before the last.
+func joined(words []string, and string) string {
+	if len(words) == 1 {
+		return words[0]
 	}
-	last := len(quoted) - 1
-	return strings.Join(quoted[:last], ", ") + " " + and + " " + quoted[last]
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " " + and + " " + words[last]
+}
+
+// chained writes how each of two or more ids leads to the next: "a" is like "b",
+// which is like "c". Of a chain that nobody would read to its end the middle is left
+// out.
+func chained(ids []string, verb string) string {
+	const mostRead = 24
+	var words []string
+	for i, id := range ids {
+		switch {
+		case len(ids) <= mostRead || i < mostRead/2 || i >= len(ids)-mostRead/2:
+			words = append(words, fmt.Sprintf("%q", id))
+		case i == mostRead/2:
+			words = append(words, fmt.Sprintf("one of %d others", len(ids)-mostRead))
+		}
+	}
+	return words[0] + " " + verb + " " + strings.Join(words[1:], ", which "+verb+" ")
 }
 
 // atMostWhole reports a share of a whole that is more than the whole.

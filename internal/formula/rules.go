@@ -43,9 +43,17 @@ const (
 	RuleAcid     = "FORM-ACID"     // a fatty acid that is not known, or stands there twice
 	RuleProfile  = "FORM-PROFILE"  // fatty acids that are more than 100 % together
 	RuleContains = "FORM-CONTAINS" // constituents that cannot be 100 % together
-	RuleRising   = "FORM-RISING"   // a list in descending order with a share that rises
+	RuleRising   = "FORM-RISING"   // a list with a share that rises against the order that is said
+	RuleLong     = "FORM-LONG"     // a list of more constituents than any supplier's
 	RuleKind     = "FORM-KIND"     // a figure that a material of this kind does not have
 	RuleAllergen = "FORM-ALLERGEN" // allergens that are more than 100 % together
+
+	// Of materials that are made of other materials.
+
+	RuleConstituent = "FORM-CONSTITUENT" // a constituent that is no material
+	RuleCircle      = "FORM-CIRCLE"      // a material that contains itself
+	RuleNested      = "FORM-NESTED"      // materials too many of which stand one inside the other
+	RuleInside      = "FORM-INSIDE"      // a material that cannot stand inside another
 
 	// Of a batch.
 

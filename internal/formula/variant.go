@@ -3,8 +3,6 @@ package formula
 import (
 	"fmt"
 	"maps"
-	"strconv"
-	"strings"
 
 	"saponym/internal/finding"
 	"saponym/internal/source"
@@ -71,12 +69,11 @@ func Complete(f Formula, find func(id string) (Formula, bool), ids []string) (Fo
 
 // way tells how a chain of variants leads from the first of them to an id.
 func way(chain []Formula, to string) string {
-	var next []string
-	for _, f := range chain[1:] {
-		next = append(next, strconv.Quote(f.ID))
+	var ids []string
+	for _, f := range chain {
+		ids = append(ids, f.ID)
 	}
-	next = append(next, strconv.Quote(to))
-	return strconv.Quote(chain[0].ID) + " is like " + strings.Join(next, ", which is like ")
+	return chained(append(ids, to), "is like")
 }
 
 // over gives the variant v with whatever it does not say taken from b.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math/big"
 	"strings"
-	"unicode"
 )
 
 // A Quantity is an amount as somebody typed it: one number with a unit, or two
@@ -114,35 +113,6 @@ func ParseVolume(s string) (Volume, Quantity, error) {
 func ParseShare(s string) (Share, Quantity, error) {
 	v, q, err := shares.parse(s)
 	return Share(v), q, err
-}
-
-// ParseShareRange reads a share or a range of shares: "5%", "20-30%",
-// "20%-30%" or "20–30 %". A range that runs downwards is an error.
-func ParseShareRange(s string) (ShareRange, error) {
-	sc := scan(s)
-	split := sc.seek(isDash)
-	if sc.done() || split == 0 {
-		v, _, err := ParseShare(s)
-		return ShareRange{v, v}, err
-	}
-	first := strings.TrimRightFunc(string(sc.text[:split]), unicode.IsSpace)
-	if !strings.HasSuffix(first, "%") {
-		first += "%" // "20-30%": one sign serves both
-	}
-	low, _, err := ParseShare(first)
-	if err != nil {
-		return ShareRange{}, err
-	}
-	sc.at++
-	exact, _, err := shares.read(&sc)
-	if err != nil {
-		return ShareRange{}, err
-	}
-	high := Share(roundHalfUp(exact))
-	if low > high {
-		return ShareRange{}, &SyntaxError{split, "the range runs downwards", `write the smaller share first, such as "20-30%"`}
-	}
-	return ShareRange{low, high}, nil
 }
 
 // ParseOffset reads a length that may point either way, such as "-0.1 mm" or

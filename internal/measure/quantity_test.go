@@ -304,53 +304,6 @@ func checkSyntaxError(t *testing.T, in string, err error, offset int, says strin
 	}
 }
 
-func TestParseShareRange(t *testing.T) {
-	const percent = measure.Percent
-	tests := []struct {
-		name      string
-		in        string
-		low, high measure.Share
-	}{
-		{"one share", "5%", 5 * percent, 5 * percent},
-		{"one sign", "20-30%", 20 * percent, 30 * percent},
-		{"two signs", "20%-30%", 20 * percent, 30 * percent},
-		{"en dash and spaces", " 20 – 30 %", 20 * percent, 30 * percent},
-		{"decimals", "0.1-0.25%", percent / 10, percent / 4},
-		{"up from nought", "0-1%", 0, percent},
-		{"equal bounds", "7-7%", 7 * percent, 7 * percent},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			got, err := measure.ParseShareRange(tt.in)
-			if want := (measure.ShareRange{Low: tt.low, High: tt.high}); err != nil || got != want {
-				t.Errorf("%q: got %v, %v, want %v", tt.in, got, err, want)
-			}
-		})
-	}
-	refused := []struct {
-		name   string
-		in     string
-		offset int
-		says   string
-	}{
-		{"downwards", "30-20%", 2, "runs downwards"},
-		{"negative", "-5%", 0, "never negative"},
-		{"no upper bound", "20-", 3, "there is no number"},
-		{"a sign after the dash", "20--30%", 3, "never negative"},
-		{"no sign at all", "20-30", 5, "has no unit"},
-		{"a sign on the first only", "20%-30", 6, "has no unit"},
-		{"three bounds", "10-20-30%", 5, `"-" is not a unit of share`},
-		{"decimal comma in the second", "1.5-2,5%", 5, "a comma"},
-		{"a weight", "20 g-30 g", 3, "is not a unit of share"},
-	}
-	for _, tt := range refused {
-		t.Run(tt.name, func(t *testing.T) {
-			_, err := measure.ParseShareRange(tt.in)
-			checkSyntaxError(t, tt.in, err, tt.offset, tt.says)
-		})
-	}
-}
-
 func TestParseOffset(t *testing.T) {
 	tests := []struct {
 		name string
@@ -499,6 +452,12 @@ func FuzzParse(f *testing.F) {
 	for _, tt := range refusals {
 		f.Add(tt.in)
 	}
+	for _, tt := range printedShares {
+		f.Add(tt.in)
+	}
+	for _, tt := range refusedShares {
+		f.Add(tt.in)
+	}
 	for _, in := range []string{"20-30%", "20--30%", "-0.1 mm", "90 F", "-273.15 °C", "184-196 mg KOH/g", "8"} {
 		f.Add(in)
 	}
@@ -531,6 +490,11 @@ func FuzzParse(f *testing.F) {
 		check("range", float64(r.Low), err)
 		if r.Low > r.High {
 			t.Errorf("range of %q runs downwards: %v", in, r)
+		}
+		part, err := measure.ParsePartShare(in)
+		check("part", float64(part.Low), err)
+		if part.Low > part.High || r != (measure.ShareRange{}) && r != part.ShareRange {
+			t.Errorf("a part of %q: %v; a range of it: %v", in, part, r)
 		}
 		n, err := measure.ParseCount(in)
 		check("count", float64(n), err)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 
 	"saponym/internal/day"
 	"saponym/internal/finding"
@@ -149,9 +150,30 @@ func (m *Map) Share(key string) Value[measure.Share] {
 	})
 }
 
-// ShareRange reads a share or a range of shares, such as "20-30%".
+// ShareRange reads a share or a range of shares as suppliers print them, such as
+// "20-30%", "<1%" or "traces"; see [measure.ParseShareRange].
 func (m *Map) ShareRange(key string) Value[measure.ShareRange] {
-	return read(m, key, RuleAmount, measure.ParseShareRange)
+	return read(m, key, RuleAmount, worded(measure.ParseShareRange))
+}
+
+// PartShare reads the share of one part of a list; see [measure.ParsePartShare].
+func (m *Map) PartShare(key string) Value[measure.PartShare] {
+	return read(m, key, RuleAmount, worded(measure.ParsePartShare))
+}
+
+// worded makes a parser of shares name the word that was probably meant.
+func worded[T any](parse func(string) (T, error)) func(string) (T, error) {
+	return func(s string) (T, error) {
+		v, err := parse(s)
+		var syntax *measure.SyntaxError
+		if errors.As(err, &syntax) {
+			word := strings.TrimSpace(s[:len(s)-len(strings.TrimLeftFunc(s, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsSpace(r) }))])
+			if near := Nearest(word, measure.ShareWords()); near != "" && foldKey(near) != foldKey(word) {
+				syntax.Hint = fmt.Sprintf("did you mean %q? If not, %s", near+s[len(word):], syntax.Hint)
+			}
+		}
+		return v, err
+	}
 }
 
 // Count reads a whole number, such as "8"; nought is one.

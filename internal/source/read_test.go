@@ -41,7 +41,7 @@ func readAll(file string, data []byte) ([]finding.Finding, error) {
 	m.Texts("markets")
 	for _, line := range m.Maps("contains") {
 		line.Text("inci")
-		line.ShareRange("share")
+		line.PartShare("share")
 	}
 	lye := m.Map("lye")
 	lye.Text("alkali")
@@ -131,6 +131,10 @@ var readTests = []struct {
 	{name: "negative", in: "weight: -5 g\nlength: -3 mm\nshare: -5%\ncount: -1\n", want: "1:9 SRC-AMOUNT, 2:9 SRC-AMOUNT, 3:8 SRC-AMOUNT, 4:8 SRC-AMOUNT"},
 	{name: "nought", in: "weight: 0 g\nlength: 0.0 mm\nvolume: 0 ml\nratio: 0\nclaim: 0 oz\noffset: 0 mm\n",
 		want: "1:9 SRC-POSITIVE, 2:9 SRC-POSITIVE, 3:9 SRC-POSITIVE, 4:8 SRC-POSITIVE, 5:8 SRC-POSITIVE"},
+	{name: "shares as they are printed", in: "range: ≥ 50 %\ncontains:\n- {inci: a, share: <1%}\n- {inci: b, share: up to 5%}\n- {inci: c, share: traces}\n- inci: d\n  share: q.s.\nallergens: {Linalool: ≤5%, Citral: \"<0.1%\"}\n"},
+	{name: "shares that are none", in: "range: rest\ncontains: [{share: belwo 1%}, {share: \"< 1\"}, {share: 9-<5%}, {share: ~5%}]\nallergens: {Linalool: some}\n",
+		want: "1:8 SRC-AMOUNT, 2:20 SRC-AMOUNT, 2:43 SRC-AMOUNT, 2:56 SRC-AMOUNT, 2:71 SRC-AMOUNT, 3:23 SRC-AMOUNT"},
+	{name: "a share that begins a block of lines", in: "contains:\n- inci: a\n  share: >50%\n", want: "3:12 SRC-SYNTAX", nothing: true},
 	{name: "days", in: "made: 2026-02-30\n", want: "1:7 SRC-DAY"},
 	{name: "a day of another form", in: "made: 26.11.2026\n", want: "1:7 SRC-DAY"},
 	{name: "a word that is none of them", in: "kind: essental oil\ntrimmed: maybe\n", want: "1:7 SRC-WORD, 2:10 SRC-WORD"},
@@ -185,6 +189,9 @@ func TestMessages(t *testing.T) {
 		{"split number", "allergens: {Linalool: 4,2%}\n", `"2%" stands alone between commas: YAML has split the value of "Linalool" at the comma`, "write a decimal point: Linalool: 4.2%"},
 		{"split name that begins with a number", "contains: [{inci: 1,2-Hexanediol}]\n", `"2-Hexanediol" stands alone between commas: YAML has split the value of "inci" at the comma`, `put quotes round it: inci: "1,2-Hexanediol"`},
 		{"nearest word", "kind: essental oil\n", `"kind" cannot be "essental oil"`, `did you mean "essential oil"? It can be: oil, oil blend, essential oil`},
+		{"nearest word for a share", "contains: [{share: belwo 1%}]\n", `"share" cannot be read: "belwo 1%" does not begin with a number or a word for a share`, `did you mean "below 1%"? If not, write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces", or "rest" for what the others leave`},
+		{"nearest word in place of a share", "range: tarces\n", `"range" cannot be read: "tarces" does not begin with a number or a word for a share`, `did you mean "traces"? If not, write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces"`},
+		{"a share that begins a block of lines", "range: >50%\n", "a text that begins with > or | is a block of lines in YAML, which begins on the next line", `put quotes round the whole text, such as ">50%"`},
 		{"one market", "markets: eu\n", `"markets" is a text; a list is expected here`, "write it as a list: [eu]"},
 		{"twice", "name: a\nname: b\n", `"name" stands here again; it is already on line 1`, "keep one of the two"},
 		{"a no-break space", "name:\u00a0a\nweight: 5 g\n", "a colon stands here within a value, or the line is indented too far", "put quotes round the whole text, or indent the line like the one above; on line 1 there is a no-break space (U+00A0), which YAML does not take for a space"},

@@ -133,6 +133,8 @@ func explain(problem, line string, col int) (message, remedy string) {
 		return "a tab stands where only spaces can", "write spaces"
 	case strings.Contains(problem, "cannot start any token"):
 		return "no text can begin with " + strconv.QuoteRune(here), quote
+	case strings.Contains(problem, "comment or line break"):
+		return "a text that begins with > or | is a block of lines in YAML, which begins on the next line", quote + `, such as ">50%"`
 	case strings.Contains(problem, "mapping values are not allowed"):
 		return "a colon stands here within a value, or the line is indented too far", quote + ", or indent the line like the one above"
 	case strings.Contains(problem, "block sequence entries are not allowed"):
