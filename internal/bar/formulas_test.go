@@ -268,7 +268,7 @@ func someCrumbs(t *rapid.T) thing {
 		alkali, rest := rapid.IntRange(70, 90).Draw(t, "alkali"), rapid.IntRange(0, 40).Draw(t, "clay")
 		metal := rapid.SampledFrom([]string{"Sodium", "Potassium"}).Draw(t, "metal")
 		kind := rapid.SampledFrom([]string{"base", "soap"}).Draw(t, "kind")
-		text := fmt.Sprintf("name: Pot style\nkind: %s\ncontains:\n  - {inci: %s, share: 50%%}\n  - {inci: %s, share: 20%%}\n  - {inci: %s Hydroxide, share: %d.%d%%}\n  - {inci: Citric Acid, share: 1%%}\n  - {inci: Kaolin, share: %d.%d%%}\n  - {inci: Water, share: %d.%d%%}\n",
+		text := fmt.Sprintf("name: Pot style\nkind: %s\ncontains:\n  - {inci: %s, share: 50%%}\n  - {inci: %s, share: 20%%}\n  - {inci: %s Hydroxide, share: %d.%d%%}\n  - {inci: Citric Acid, share: 1%%}\n  - {inci: Kaolin, share: %d.%d%%}\n  - {inci: Water, share: %d.%d%%}\norder: unknown\n",
 			kind, olive, coconut, metal, alkali/10, alkali%10, rest/10, rest%10, (290-alkali-rest)/10, (290-alkali-rest)%10)
 		entries := []entry{{oil("olive-oil"), 500, 0}, {oil("coconut-oil"), 200, 0}, {thing{made: []component{anAcid(1, citricMass, 3, 0)}}, 10, 0},
 			{thing{made: []component{kept(1)}}, float64(rest), 0}, {thing{made: []component{water(1)}}, float64(290 - alkali - rest), 0}}

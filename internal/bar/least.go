@@ -278,6 +278,9 @@ func (a *asking) boundIn(n *node, weights []float64) float64 {
 				value, slope = sum, moles
 			}
 		}
+		if math.Abs(slope) <= rounded*(a.bar.lye+math.Abs(a.rest)) {
+			slope = 0 // there is no more to gain than rounding
+		}
 		return fixed + value, slope
 	})
 	if !a.blind && !(a.quick && low >= -a.tie) {
@@ -289,6 +292,9 @@ func (a *asking) boundIn(n *node, weights []float64) float64 {
 	}
 	return low
 }
+
+// rounded is what part of a sum may be nothing but rounding.
+const rounded = 1e-11
 
 // guess gives a first number for the alkali, and a step to look around it: what a mole of
 // alkali more would do to the sum at the bar that is shown.

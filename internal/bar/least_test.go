@@ -287,7 +287,7 @@ var oddThings = map[string]string{
 	"vague":    "name: Vague\nkind: oil blend\norder: descending\ncontains:\n  - {inci: Olea Europaea Fruit Oil}\n  - {inci: Cocos Nucifera Oil}\n",
 	"heavy":    "name: Heavy\nkind: soap\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 50%}\n  - {inci: Sodium Hydroxide, share: 50%}\n",
 	"lye-only": "name: Lye only\nkind: base\ncontains:\n  - {inci: Sodium Hydroxide, share: 100%}\n",
-	"rest":     "name: Rest\nkind: base\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 70%}\n  - {inci: Sodium Hydroxide, share: 8%}\n  - {inci: Aqua}\n",
+	"rest":     "name: Rest\nkind: base\ncontains:\n  - {inci: Olea Europaea Fruit Oil, share: 70%}\n  - {inci: Sodium Hydroxide, share: 8%}\n  - {inci: Aqua}\norder: unknown\n",
 	"bar-soap": "name: Bar\nkind: soap\ncontains:\n  - {inci: Sodium Olivate, share: 80%}\n  - {inci: Aqua, share: 20%}\n",
 	"list":     "name: List\nkind: soap\ncontains:\n  - {inci: Sodium Olivate}\n  - {inci: Aqua}\n  - {inci: Parfum}\n",
 	"bottle":   "name: Bottle\nkind: lye solution\ninci: Sodium Hydroxide\nstrength: 99.9%\n",

@@ -135,6 +135,11 @@ func (v *solver) mixed(i int, t *table, eta, nu float64) (value, over float64) {
 		}
 		value -= nu * held
 		over -= held
+		if math.Abs(over) <= rounded*held {
+			over = 0
+		}
+	} else if math.Abs(over) <= rounded/100 { // of some thousandths of a mole
+		over = 0
 	}
 	return value, over
 }

@@ -34,6 +34,8 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 	set := blend.Free(len(order))
 	mix := blend.Mix{}
 	var all []listed
+	of := make([]*blend.Mix, len(order))
+	nested := false
 	for n, i := range order {
 		c := m.Contains[i]
 		if c.Share.Given() {
@@ -42,10 +44,23 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 		if n > 0 {
 			set.Down[n-1] = m.Order == formula.Descending
 		}
-		all = append(all, listed{c, m})
+		if !c.Material.Given() {
+			all = append(all, listed{c, m})
+			continue
+		}
+		inner, ok := p.material(c.Material)
+		if !ok || depth == 0 {
+			p.stopped = true // a finding says why
+			return nil, mix, false
+		}
+		parts, within, ok := p.list(inner, use, depth-1)
+		if !ok {
+			return nil, mix, false
+		}
+		all, of[n], nested = append(all, parts...), &within, true
 	}
 	ordered := len(order)
-	for ordered > 0 && isColourant(all[ordered-1].INCI.V) {
+	for ordered > 0 && isColourant(m.Contains[order[ordered-1]].INCI.V) {
 		ordered--
 	}
 	mix.Union = blend.Union{set}
@@ -56,6 +71,9 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 		}
 	} else if m.Order == formula.Legal {
 		mix.Union = blend.LegalOrder(set, ordered, onePercent)
+	}
+	if nested {
+		mix.Of = of
 	}
 	if _, err := mix.Middle(); err != nil {
 		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")

@@ -187,11 +187,7 @@ func (c *compiler) reportOpen(list []Ingredient) {
 			if in.Next == nil || *in.Next != kind.order {
 				continue
 			}
-			pair := in.Name + " and " + list[i+1].Name
-			if in.Witness != "" {
-				pair += " (" + in.Witness + ")"
-			}
-			pairs = append(pairs, pair)
+			pairs = append(pairs, in.Name+" and "+list[i+1].Name)
 			if in.SettledBy != "" {
 				remedies = appendNew(remedies, in.SettledBy)
 			}
@@ -199,11 +195,13 @@ func (c *compiler) reportOpen(list []Ingredient) {
 		if len(pairs) == 0 {
 			continue
 		}
-		remedy := "the list shown is that of the bar where one figure is shown"
-		if len(remedies) > 0 {
-			remedy = "what would settle it: " + strings.Join(remedies, "; ") + "; until then " + remedy
+		remedy := "look at the list of declare, which tells for each pair what would settle it"
+		if len(remedies) == 1 {
+			remedy = remedies[0]
+		} else if len(remedies) > 1 {
+			remedy += "; first: " + remedies[0]
 		}
-		c.report(finding.Warn, kind.rule, c.batter.At, "the order of "+strings.Join(pairs, ", and of ")+" "+kind.what, remedy)
+		c.report(finding.Warn, kind.rule, c.batter.At, "the order of "+strings.Join(pairs, ", of ")+" "+kind.what+"; printed is that of the bar where one figure is shown", remedy)
 	}
 }
 

@@ -24,6 +24,9 @@ func (d Declaration) Report() string {
 	for _, in := range d.Ingredients {
 		line := fmt.Sprintf("  %-*s %7.3f %% (%.3f to %.3f)  %s", width, in.Name, in.Share.Nominal, in.Share.Low, in.Share.High, in.place())
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
+		if in.SettledBy != "" {
+			fmt.Fprintf(&b, "  %-*s   to settle it: %s\n", width, "", in.SettledBy)
+		}
 	}
 	if s := d.Soap; s != nil {
 		fmt.Fprintf(&b, "\n  Soap is %s of what is not volatile: %.1f g of %.1f g", s.percent(), s.Soap, s.NonVolatile)

@@ -72,8 +72,20 @@ func (on *foundation) formula(doc formula.Formula) {
 }
 
 func (on *foundation) material(name formula.Text) {
-	if name.Given() {
-		on.all = append(on.all, on.files[path.Join("materials", formula.ID(name.V))]...)
+	if !name.Given() {
+		return
+	}
+	files := on.files[path.Join("materials", formula.ID(name.V))]
+	on.all = append(on.all, files...)
+	for _, file := range files {
+		if on.asked[file] {
+			return
+		}
+		on.asked[file] = true
+	}
+	m, _ := on.Library.Find(name.V)
+	for _, c := range m.Contains {
+		on.material(c.Material)
 	}
 }
 

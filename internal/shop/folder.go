@@ -102,6 +102,9 @@ func (f *Folder) readMaterials() error {
 		return err
 	})
 	f.Library = formula.NewLibrary(own).WithMoulds(f.Shop.Moulds)
+	for _, x := range f.Library.Nested() {
+		f.findings[x.At.File] = append(f.findings[x.At.File], x)
+	}
 	return err
 }
 

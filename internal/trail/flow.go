@@ -3,12 +3,12 @@ package trail
 // A Flow is a whole batch at once: what was weighed, what became of it, and the
 // words that name it, with the mass that passes from one to the next.
 type Flow struct {
-	Formula string // the name on the front of the label
-	Market  string // whose words they are
-	Word    string // the word that is asked for; "" for none: then no node and ribbon is lit
-	Weighed []Node // in the order of the formula
-	Bar     []Node // what is in the bar, and what has left it
-	Words   []Node // in the order of the declaration
+	Formula string   // the name on the front of the label
+	Market  string   // whose words they are
+	Word    string   // the word that is asked for; "" for none: then no node and ribbon is lit
+	Weighed []Node   // in the order of the formula
+	Bar     []Node   // what is in the bar, and what has left it
+	Words   []Node   // in the order of the declaration
 	Made    []Ribbon // from Weighed to Bar
 	Named   []Ribbon // from Bar to Words
 }
