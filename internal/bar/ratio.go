@@ -14,7 +14,7 @@ type Share struct{ Low, Nominal, High float64 }
 // bar, over all that is allowed: no allowed bar lies outside. Without a second one it
 // bounds the sum itself, in grams. Weights are one a line.
 func (b *Bar) Ratio(over, under []float64) measure.Range {
-	return measure.Range{Low: b.least(over, under), High: -b.least(negative(over), under)}
+	return measure.Range{Low: b.least(over, under), High: 0 - b.least(negative(over), under)}
 }
 
 // least bounds a ratio from below. By how much the sum can fall below a guess at the ratio

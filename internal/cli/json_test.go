@@ -186,7 +186,7 @@ func ingredient(v any) error {
 	return object(map[string]shape{
 		"name": text, "share_percent": share,
 		"rank": object(map[string]shape{"earliest": whole, "latest": whole}),
-		"zone": matching("ordered|any-order|colourant"), "order_with_next": orNull(matching("certain|could-swap|unproved|free")),
+		"zone": matching("ordered|any-order|colourant"), "against_line?": matching("above|below|undecided"), "order_with_next": orNull(matching("certain|could-swap|unproved|free")),
 		"witness?": text, "settled_by?": text, "assumes?": text, "from": list(1, text),
 	})(v)
 }
