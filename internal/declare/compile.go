@@ -36,6 +36,7 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 	d := Declaration{
 		Formula: batter.Formula, Market: law.Market, On: law.On, Style: style,
 		Ingredients: c.ingredients(), Allergens: allergens,
+		Bar: shown, Batter: batter, allergens: law.Allergens,
 	}
 	d.Text = strings.Join(d.Names(), ", ")
 	if law.SoapShare != nil {

@@ -8,6 +8,7 @@
 package declare
 
 import (
+	"saponym/internal/bar"
 	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/market"
@@ -25,6 +26,11 @@ type Declaration struct {
 	Allergens   []Allergen        `json:"allergens"`
 	Soap        *Soap             `json:"soap_share,omitempty"` // nil where the law does not ask for it
 	Findings    []finding.Finding `json:"findings"`
+
+	Bar    *bar.Bar    `json:"-"` // what is declared; nil where there is no list
+	Batter *bar.Batter `json:"-"` // from which it was made
+
+	allergens *market.Allergens
 }
 
 // An Ingredient is one name of the list.
@@ -39,6 +45,8 @@ type Ingredient struct {
 	SettledBy string   `json:"settled_by,omitempty"`
 	Assumes   string   `json:"assumes,omitempty"` // what the order with the next hangs on, and nobody can know
 	From      []string `json:"from"`              // the places of the formula that it comes from
+
+	Lines []int `json:"-"` // of the bar that are in it
 }
 
 // A Percent is a share of the bar in per cent, with its bounds.
@@ -105,6 +113,16 @@ type Soap struct {
 	Scent       float64 `json:"scent_g"`        // in non_volatile_g
 	Low         float64 `json:"low_percent"`    // with all of the scent counted
 	High        float64 `json:"high_percent"`   // with none of it
+}
+
+// Allergen gives the name under which the list prints an allergen of a supplier's
+// statement, or "" where the law does not ask for it.
+func (d Declaration) Allergen(stated string) string {
+	if d.allergens == nil {
+		return ""
+	}
+	a, _ := d.allergens.Find(stated)
+	return a.Label
 }
 
 // Names gives the names of the list in order.

@@ -118,6 +118,11 @@ func (c *compiler) ingredients() []Ingredient {
 	list := make([]Ingredient, len(c.groups))
 	for i, g := range c.groups {
 		list[i] = Ingredient{Name: g.name, Share: g.share, Zone: g.zone, Side: g.side, From: g.from}
+		for l, in := range g.lines {
+			if in {
+				list[i].Lines = append(list[i].Lines, l)
+			}
+		}
 		if i+1 == len(c.groups) {
 			break
 		}

@@ -1,0 +1,136 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"saponym/internal/atomicfile"
+	"saponym/internal/compile"
+	"saponym/internal/finding"
+	"saponym/internal/render/pdf"
+	"saponym/internal/render/svg"
+)
+
+// A trailRun is what the flags of trail ask for.
+type trailRun struct {
+	compile.Order
+	word, out, format string
+}
+
+func (a *app) trail() *cobra.Command {
+	r := trailRun{Order: compile.Order{}}
+	cmd := &cobra.Command{
+		Use:   "trail FORMULA WORD",
+		Short: "where a word of the ingredient list comes from",
+		Long: `trail leads from a word of the ingredient list back to the lines of the formula, with
+the grams, the share that the supplier states, and the arithmetic of each step. With
+--format pdf or svg it draws the whole batch as well, from the pot to the words, as
+wide as the masses are, with the trail of the word lit.`,
+		Example: `  saponym trail hay-meadow Glycerin --shop saponym-demo --market eu
+  saponym trail hay-meadow "Sodium Olivate" --shop saponym-demo --market eu --format svg`,
+		Args:              cobra.ExactArgs(2),
+		ValidArgsFunction: a.formulas,
+		RunE: func(_ *cobra.Command, args []string) error {
+			r.Formula, r.word = args[0], args[1]
+			return a.runTrail(r)
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&r.format, "format", "text", "text alone, or pdf or svg for a picture beside it")
+	flags.StringVar(&r.out, "out", "", "the `folder` to write to (default: out in the shop folder)")
+	complete(cmd, "format", []string{"text", "pdf", "svg"})
+	return cmd
+}
+
+func (a *app) runTrail(r trailRun) error {
+	switch r.format {
+	case "text", "pdf", "svg":
+	default:
+		return usageError{fmt.Errorf("--format is text, pdf or svg, not %q", r.format)}
+	}
+	t, err := a.begin()
+	if err != nil {
+		return err
+	}
+	r.On = t.on
+	r.Style = "as-cured"
+	var all []any
+	var found []finding.Finding
+	for _, r.Market = range t.markets {
+		way, err := compile.MakeTrail(t.folder, r.Order, r.word)
+		if err != nil {
+			return err
+		}
+		all = append(all, way)
+		found = gather(found, way.Findings)
+		if way.Trail == nil {
+			continue
+		}
+		file, err := a.drawTrail(t, way, r)
+		if err != nil {
+			return err
+		}
+		if !a.json {
+			fmt.Fprint(a.stdout, way.Report())
+			if file != "" {
+				fmt.Fprintf(a.stdout, "%s: the picture\n", file)
+			}
+		}
+	}
+	if a.json {
+		if err := a.answer(all, a.one(t)); err != nil {
+			return err
+		}
+		return stopped(found)
+	}
+	a.show(found)
+	return stopped(found)
+}
+
+// drawTrail writes the picture of a trail, if one is asked for.
+func (a *app) drawTrail(t task, way compile.Trail, r trailRun) (string, error) {
+	var data []byte
+	switch r.format {
+	case "svg":
+		picture, err := way.Picture()
+		if err != nil {
+			return "", err
+		}
+		if data, err = svg.Write(picture, svg.Options{Title: way.Word, Embed: true}); err != nil {
+			return "", err
+		}
+	case "pdf":
+		document, err := way.Document(t.folder.Shop.Maker.Name.V)
+		if err != nil {
+			return "", err
+		}
+		if data, err = pdf.Write(document); err != nil {
+			return "", err
+		}
+	default:
+		return "", nil
+	}
+	if r.out == "" {
+		r.out = filepath.Join(t.folder.Dir, "out")
+	}
+	if err := os.MkdirAll(r.out, 0o755); err != nil {
+		return "", err
+	}
+	file := filepath.Join(r.out, strings.Join([]string{r.Formula, "trail", slug(way.Word), r.Market}, "-")+"."+r.format)
+	return file, atomicfile.Write(file, data)
+}
+
+// slug makes a word part of a file name.
+func slug(word string) string {
+	return strings.Trim(strings.Map(func(c rune) rune {
+		switch {
+		case c >= 'a' && c <= 'z', c >= '0' && c <= '9':
+			return c
+		}
+		return '-'
+	}, strings.ToLower(word)), "-")
+}
