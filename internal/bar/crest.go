@@ -21,7 +21,7 @@ func crest(start, step, enough float64, f func(x float64) (value, slope float64)
 		return x, top
 	}
 	// Go uphill until the slope turns.
-	up, down := here, here
+	var up, down place
 	direction := math.Copysign(step, here.slope)
 	for n := 0; ; n++ {
 		next := visit(here.x + direction)

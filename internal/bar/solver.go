@@ -45,8 +45,8 @@ type use struct {
 // mostNodes is how many pieces of the range of the extent are looked at for one question,
 // and mostOfBar for all questions of one bar. What is undecided then stays unproved.
 const (
-	mostNodes = 24
-	mostOfBar = 3000
+	mostNodes = 12
+	mostOfBar = 300
 )
 
 // mostParts is from how many parts on a source is too large for a proof. No supplier's

@@ -10,7 +10,7 @@ import (
 )
 
 // A Set holds every composition whose shares lie within their bounds, do not
-// rise where Down says so, and sum to 1.
+// rise where Down says so, and sum to 1. No share is negative, whatever the bounds.
 type Set struct {
 	Low, High []float64 // one pair of bounds a part
 	Down      []bool    // Down[i]: share i is at least share i+1; one fewer than the parts
@@ -121,7 +121,7 @@ func (s Set) Holds(shares []float64) bool {
 	}
 	sum := 0.0
 	for i, x := range shares {
-		if !(x >= s.Low[i]-slack && x <= s.High[i]+slack) || i > 0 && s.Down[i-1] && shares[i-1] < x-slack {
+		if !(x >= max(s.Low[i], 0)-slack && x <= s.High[i]+slack) || i > 0 && s.Down[i-1] && shares[i-1] < x-slack {
 			return false
 		}
 		sum += x
@@ -241,9 +241,12 @@ func (s Set) centroid() []float64 {
 // each bound is reached by some composition along its run.
 func (s Set) tighten() (Set, error) {
 	n := len(s.Low)
-	t := Set{Low: slices.Clone(s.Low), High: slices.Clone(s.High), Down: s.Down}
-	for i := 1; i < n; i++ {
-		if s.Down[i-1] {
+	t := Set{Low: make([]float64, n), High: make([]float64, n), Down: s.Down}
+	for i := range n {
+		// Bounds beyond nought and 1 say nothing, but one that rounding has brought
+		// there may be all that is left of a share.
+		t.Low[i], t.High[i] = max(s.Low[i], min(0, s.High[i])), min(s.High[i], max(1, s.Low[i]))
+		if i > 0 && s.Down[i-1] {
 			t.High[i] = min(t.High[i], t.High[i-1])
 		}
 	}
@@ -254,7 +257,7 @@ func (s Set) tighten() (Set, error) {
 	}
 	low, high := 0.0, 0.0
 	for i := range n {
-		if t.Low[i] > t.High[i] || math.IsNaN(t.Low[i]) || math.IsNaN(t.High[i]) {
+		if t.Low[i] > t.High[i] || t.High[i] < -slack || math.IsNaN(t.Low[i]) || math.IsNaN(t.High[i]) {
 			return Set{}, ErrEmpty
 		}
 		low, high = low+t.Low[i], high+t.High[i]
@@ -262,11 +265,12 @@ func (s Set) tighten() (Set, error) {
 	if n == 0 || low > 1+slack || high < 1-slack {
 		return Set{}, ErrEmpty
 	}
-	// What the others leave at least and at most bounds each part as well. Bounds
-	// that fall along a run go on falling, since all move by the same rule.
+	// What the others leave at least and at most bounds each part as well, but never
+	// beyond its own bounds where these miss the sum by rounding. Bounds that fall along
+	// a run go on falling, since all move by the same rule.
 	for i := range n {
 		least, most := 1-(high-t.High[i]), 1-(low-t.Low[i])
-		t.Low[i], t.High[i] = max(t.Low[i], least), min(t.High[i], most)
+		t.Low[i], t.High[i] = min(max(t.Low[i], least), t.High[i]), max(min(t.High[i], most), t.Low[i])
 		if t.High[i] < t.Low[i] { // by rounding, where both are the rest
 			t.High[i] = t.Low[i]
 		}

@@ -31,7 +31,7 @@ the grams, the share that the supplier states, and the arithmetic of each step. 
 --format pdf or svg it draws the whole batch as well, from the pot to the words, as
 wide as the masses are, with the trail of the word lit.`,
 		Example: `  saponym trail hay-meadow Glycerin --shop saponym-demo --market eu
-  saponym trail hay-meadow "Sodium Olivate" --shop saponym-demo --market eu --format svg`,
+  saponym trail hay-meadow Aqua --shop saponym-demo --market eu --format svg`,
 		Args:              cobra.ExactArgs(2),
 		ValidArgsFunction: a.formulas,
 		RunE: func(_ *cobra.Command, args []string) error {

@@ -59,6 +59,11 @@ func Whole(d declare.Declaration, title, market, word string) Flow {
 				sum = Grams{sum.Low + r.Grams.Low, sum.Nominal + r.Grams.Nominal, sum.High + r.Grams.High}
 			}
 		}
+		if one := d.Ingredients[i]; len(one.Lines) == 0 { // an allergen, whose mass is in the scent
+			total := d.Bar.Total(masses) / 100
+			sum = Grams{one.Share.Low * total, one.Share.Nominal * total, one.Share.High * total}
+			f.Words[i].Note = "within the scent"
+		}
 		f.Words[i].Grams = sum
 	}
 	return f
