@@ -30,7 +30,7 @@ type Minimiser struct {
 // NewMinimiser makes a minimiser of a mix.
 func NewMinimiser(m Mix) *Minimiser {
 	var z Minimiser
-	n := 0
+	n := len(m.Of)
 	for _, s := range m.Union {
 		n = len(s.Low)
 		if p, ok := newProgram(s); ok {

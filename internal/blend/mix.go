@@ -38,11 +38,12 @@ func (m Mix) Middle() ([]float64, error) {
 // Point gives the composition of a mix that holds just one, and false when it holds
 // more or none.
 func (m Mix) Point() ([]float64, bool) {
-	if _, ok := m.Union.Point(); !ok {
+	own, ok := m.Union.Point()
+	if !ok {
 		return nil, false
 	}
-	for _, inner := range m.Of {
-		if inner == nil {
+	for i, inner := range m.Of {
+		if inner == nil || own[i] <= rounding { // of nothing there is but one composition
 			continue
 		}
 		if _, ok := inner.Point(); !ok {
@@ -89,6 +90,9 @@ func (m Mix) Holds(shares []float64) bool {
 		}
 		share := 0.0
 		for _, x := range shares[next : next+n] {
+			if x < -slack {
+				return false
+			}
 			share += x
 		}
 		own = append(own, share)

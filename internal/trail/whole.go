@@ -3,6 +3,7 @@ package trail
 import (
 	"slices"
 
+	"saponym/inci"
 	"saponym/internal/bar"
 	"saponym/internal/declare"
 	"saponym/internal/measure"
@@ -205,11 +206,17 @@ func nameOf(b *bar.Bar, line bar.Line) string {
 		return "water left"
 	}
 	s := b.Sources[t.Source]
+	name := s.Work.Name
+	if len(s.Parts) > 1 && t.Product != bar.Whole {
+		if part, ok := inci.ByID(s.Parts[t.Part].Names.ID); ok {
+			name = part.Name + " of " + name
+		}
+	}
 	switch line.Role {
 	case bar.Salt:
-		return "soap of " + s.Work.Name
+		return "soap of " + name
 	case bar.LeftOver:
-		return s.Work.Name + " left over"
+		return name + " left over"
 	case bar.Glycerin:
 		return "glycerin"
 	case bar.Remains:
@@ -217,5 +224,5 @@ func nameOf(b *bar.Bar, line bar.Line) string {
 	case bar.Impurity:
 		return "what is no hydroxide"
 	}
-	return s.Work.Name
+	return name
 }
