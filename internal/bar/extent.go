@@ -69,16 +69,21 @@ func (v *solver) demand(i int, extent, side float64) (moles, acids, esters float
 		moles = s.alkali(shares) - s.alkali(v.bar.shown.Shares[i])
 	}
 	acids, esters = s.Mass*dot(a, shares), s.Mass*dot(e, shares)
-	if s.SAP == nil || esters == 0 {
+	if s.SAP == nil || !s.meetsAll() {
 		return moles, acids, esters
 	}
-	// What all parts bind together is stated; the inert part is left out of account.
-	stated := s.SAP.Low
+	// What all parts bind together is stated; how much of it is acid hangs on the shares.
+	stated, acid := s.SAP.Low, s.span(a)
 	if side < 0 {
 		stated = s.SAP.High
 	}
-	if all := s.Mass * stated / perMol; side*(all-acids-esters) > 0 && s.meetsAll() {
-		esters = all - acids
+	free := acid.Low
+	if side*(1-extent) < 0 {
+		free = acid.High
+	}
+	free *= s.Mass
+	if bound := s.Mass*stated/perMol - free; side*(free+extent*bound-acids-extent*esters) > 0 {
+		acids, esters = free, bound
 	}
 	return moles, acids, esters
 }

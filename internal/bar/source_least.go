@@ -53,43 +53,48 @@ func (e *end) ask(weights []float64) {
 func (v *solver) at(e *end, eta float64, into *Point) (sum, moles float64) {
 	sum, moles = eta*v.rest, v.rest
 	for i, tables := range e.sources {
-		best := math.Inf(1)
-		bestMoles := 0.0
-		for _, t := range tables {
-			value, left := v.source(i, t, eta)
-			if value >= best {
-				continue
-			}
-			best, bestMoles = value, left
-			if into != nil {
-				v.write(i, t, into)
-			}
+		value, left, t := v.source(i, tables, eta)
+		sum, moles = sum+value, moles+left
+		if into != nil {
+			v.write(i, t, into)
 		}
-		sum, moles = sum+best, moles+bestMoles
 	}
 	return sum, moles
 }
 
-// source gives the least of one source, and the alkali that it leaves there. The shares
-// and the cases that give it are in the room.
-func (v *solver) source(i int, t *table, eta float64) (value, moles float64) {
+// source gives the least of one source over its tables, the alkali that it leaves there,
+// and the table. The shares and the cases that give it are in the room. What holds the
+// source has one number for all tables: between them it hangs on the extent.
+func (v *solver) source(i int, tables []*table, eta float64) (value, moles float64, least *table) {
+	each := func(nu float64) (value, over float64, least *table) {
+		value = math.Inf(1)
+		for _, t := range tables {
+			if one, by := v.mixed(i, t, eta, nu); one < value {
+				value, over, least = one, by, t
+			}
+		}
+		if len(tables) > 1 {
+			v.mixed(i, least, eta, nu)
+		}
+		return value, over, least
+	}
 	if !v.tied[i] {
-		value, _ = v.mixed(i, t, eta, 0)
-		return value, v.moles(i, t)
+		value, _, least = each(0)
+		return value, v.moles(i, least), least
 	}
 	s := &v.bar.Sources[i]
 	v.room.up.found, v.room.down.found = false, false
 	start, step := 0.0, 100*s.Mass
 	if s.SAP != nil {
 		step = s.Mass / 100
-		for _, f := range t.parts[0].cases {
+		for _, f := range tables[0].parts[0].cases {
 			if f.tie > 0 {
 				start = -eta * f.moles / f.tie // so that what it takes up hangs on the stated value alone
 			}
 		}
 	}
 	nu, value := crest(start, step, math.Inf(1), func(nu float64) (float64, float64) {
-		value, over := v.mixed(i, t, eta, nu)
+		value, over, _ := each(nu)
 		if over >= 0 {
 			v.room.up.keep(v.shares(i), over)
 		}
@@ -98,8 +103,8 @@ func (v *solver) source(i int, t *table, eta float64) (value, moles float64) {
 		}
 		return value, over
 	})
-	v.mixed(i, t, eta, nu)
-	return value, v.moles(i, t)
+	_, _, least = each(nu)
+	return value, v.moles(i, least), least
 }
 
 // mixed gives the least of one source with so much on what holds it, and by how much it

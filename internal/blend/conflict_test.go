@@ -198,36 +198,70 @@ func TestConflictIsLeast(t *testing.T) {
 	})
 }
 
-// Under ingredient law there is a conflict just where no place of the line is left, and
-// what is named is one by itself, and nothing less of it.
+// legally is [stated.satisfiable] for a list that was made under ingredient law: each
+// share that must not rise may do so up to the line. One linear programme is asked for
+// each choice of those that do.
+func (s stated) legally(t *rapid.T, line float64) bool {
+	rising := 0
+	for _, c := range s.held {
+		if c.Kind == blend.NotRising {
+			rising++
+		}
+	}
+	for choice := range 1 << rising {
+		chosen := stated{Set: blend.Set{Low: s.Low, High: slices.Repeat([]float64{100}, len(s.Low))}}
+		at := 0
+		for _, c := range s.held {
+			switch c.Kind {
+			case blend.HighBound:
+				chosen.High[c.Part] = min(chosen.High[c.Part], s.High[c.Part])
+				continue
+			case blend.NotRising:
+				if at++; choice>>(at-1)&1 == 1 {
+					chosen.High[c.Part+1] = min(chosen.High[c.Part+1], line)
+					continue
+				}
+			}
+			chosen.held = append(chosen.held, c)
+		}
+		for i := range s.Low {
+			chosen.held = append(chosen.held, blend.Constraint{Kind: blend.HighBound, Part: i})
+		}
+		if chosen.satisfiable(t) {
+			return true
+		}
+	}
+	return false
+}
+
+// Under ingredient law there is a conflict just where no place of the line is left. A
+// linear programme for each place agrees that what is named is one by itself, and that
+// nothing less of it is.
 func TestLegalConflictIsLeast(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := anySet(t, 6)
+		s := anySet(t, 5)
 		ordered := rapid.IntRange(0, len(s.Low)).Draw(t, "ordered")
 		line := rapid.SampledFrom([]float64{0.05, 0.1, 0.3}).Draw(t, "line")
 		named := blend.LegalConflict(s, ordered, line)
 		if u := blend.LegalOrder(s, ordered, line); (len(u) == 0) != (named != nil) {
 			t.Fatalf("%d places of the line; conflict: %s", len(u), spell(named))
 		}
-		if named == nil || !slices.ContainsFunc(named, func(c blend.Constraint) bool { return c.Kind == blend.Sum }) {
+		for i := range s.Down {
+			s.Down[i] = i+1 < ordered
+		}
+		if named == nil {
+			if !(stated{s, everything(s)}).legally(t, line) {
+				t.Fatal("nothing satisfies it, and there is no conflict")
+			}
 			return
 		}
-		// With the order held to as a whole, bounds that are left out do not bring the
-		// conflict back.
-		held := func(all []blend.Constraint) blend.Set {
-			free := blend.Free(len(s.Low))
-			for _, c := range all {
-				switch c.Kind {
-				case blend.LowBound:
-					free.Low[c.Part] = s.Low[c.Part]
-				case blend.HighBound:
-					free.High[c.Part] = s.High[c.Part]
-				}
-			}
-			return free
-		}
-		if u := blend.LegalOrder(held(named), ordered, line); len(u) > 0 {
+		if (stated{s, named}).legally(t, line) {
 			t.Fatalf("no conflict: %s", spell(named))
+		}
+		for i, c := range named {
+			if less := slices.Delete(slices.Clone(named), i, i+1); !(stated{s, less}).legally(t, line) {
+				t.Fatalf("of %s, %s is not needed", spell(named), spell([]blend.Constraint{c}))
+			}
 		}
 	})
 }

@@ -15,7 +15,7 @@ import (
 const LegalLine = measure.Percent
 
 // MostListed is how many constituents a list may have without a warning. No supplier's
-// list is nearly as long.
+// list is nearly as long, and beyond it package bar proves no order.
 const MostListed = 120
 
 // checkContains reports a list that is too long to be one, and one that contradicts
@@ -82,15 +82,18 @@ func (r materialReader) contradiction(order Order, lines []Constituent, conflict
 		Legal:      fmt.Sprintf("in the order of ingredient law no share above %s rises", percent(LegalLine)),
 	}[order]
 	in := map[blend.Kind]map[int]bool{blend.LowBound: {}, blend.HighBound: {}, blend.NotRising: {}, blend.Sum: {}}
-	var named []string
+	var bounded []Constituent
 	var at finding.Pos
 	for _, c := range conflict {
 		in[c.Kind][c.Part] = true
 		if c.Kind == blend.LowBound || c.Kind == blend.HighBound {
-			line := lines[c.Part]
-			named = append(named, fmt.Sprintf("%q with %s", line.Name().V, inWords(line.Share.V)))
-			at = later(at, line.Share.At)
+			bounded = append(bounded, lines[c.Part])
+			at = later(at, lines[c.Part].Share.At)
 		}
+	}
+	var named []string
+	for _, c := range bounded {
+		named = append(named, withShare(c, at))
 	}
 	ranked := len(in[blend.NotRising]) > 0
 	switch {
@@ -157,6 +160,16 @@ func some(named []string) string {
 		named = append(named[:mostRead:mostRead], fmt.Sprintf("%d others", others))
 	}
 	return joined(named, "and")
+}
+
+// withShare writes a constituent with its share, and its line where that is not the one
+// at which the message points.
+func withShare(c Constituent, at finding.Pos) string {
+	words := fmt.Sprintf("%q with %s", c.Name().V, inWords(c.Share.V))
+	if c.Share.At.Line != at.Line {
+		words += fmt.Sprintf(" (line %d)", c.Share.At.Line)
+	}
+	return words
 }
 
 // inWords writes a range of shares for a message.

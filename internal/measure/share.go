@@ -25,14 +25,14 @@ const (
 	above             // ">", "above": the low bound, which is itself left out
 	trace             // "traces": both, without a number
 	rest              // "balance": neither
+	fill              // "q.s. to", which 100 % follow: neither
 )
 
 // isHigh reports whether a high bound is given.
 func (is side) isHigh() bool { return is == upTo || is == below }
 
 // sides holds what is printed before the number of a share, or in its place, as fold
-// leaves it. That traces are at most 1 % is our reading of common practice; no standard
-// says so.
+// leaves it.
 var sides = map[string]side{
 	"≤": upTo, "<=": upTo, "⩽": upTo, "up to": upTo, "at most": upTo, "not more than": upTo, "no more than": upTo, "max": upTo, "maximum": upTo,
 	"<": below, "below": below, "under": below, "less than": below,
@@ -40,6 +40,7 @@ var sides = map[string]side{
 	">": above, "above": above, "over": above, "more than": above,
 	"trace": trace, "traces": trace,
 	"rest": rest, "remainder": rest, "balance": rest, "qs": rest,
+	"to": fill, "ad": fill, "rest to": fill, "remainder to": fill, "balance to": fill, "qs to": fill, "qs ad": fill,
 }
 
 // ShareWords gives the words that may stand before the number of a share or in its
@@ -61,11 +62,21 @@ const (
 )
 
 // ParsePartShare reads the share of a part as suppliers print it: all that
-// [ParseShareRange] reads, and the words "rest", "remainder", "balance" and "q.s." for
-// what the other parts leave.
+// [ParseShareRange] reads, and "rest", "remainder", "balance", "q.s.", "to 100%" and
+// "q.s. to 100%" for what the other parts leave.
 func ParsePartShare(s string) (PartShare, error) {
 	sc := scan(s)
-	if _, what := sc.side(); what == rest && sc.done() {
+	word, what := sc.side()
+	if what == fill {
+		start := sc.at
+		switch v, err := sc.share(start, len(sc.text)); {
+		case err != nil:
+			return PartShare{}, err
+		case v != Whole:
+			return PartShare{}, &SyntaxError{start, fmt.Sprintf("%q fills up all of a thing, which is 100 %%", word), `write "up to" for a share that is at most so much, or "to 100%" for what the others leave`}
+		}
+	}
+	if what == fill || what == rest && sc.done() {
 		return PartShare{ShareRange{0, Whole}, true}, nil
 	}
 	r, err := parseShareRange(s, partShareHint)
@@ -75,9 +86,11 @@ func ParsePartShare(s string) (PartShare, error) {
 // ParseShareRange reads a share or a range of shares: "5%", "20-30%", "20%-30%",
 // "20–30 %"; a bound of one: "<1%", "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%",
 // "above 50%", "at least 50%"; both bounds: "≥10-<20%"; and "traces", which are 0 to
-// 1 %. The bound that is not written is 0 or 100 %. Bounds are closed: what is below
-// 1 % is kept as 0 to 1 %. A range that runs downwards is an error, and so is one that
-// holds nothing, such as "<0%". The error is a [*SyntaxError].
+// 1 %. That is our reading of common practice, which no standard backs; it is the wide
+// one, since what is proved of all shares up to 1 % holds for fewer as well. The bound
+// that is not written is 0 or 100 %. Bounds are closed: what is below 1 % is kept as 0
+// to 1 %. A range that runs downwards is an error, and so is one that holds nothing,
+// such as "<0%". The error is a [*SyntaxError].
 func ParseShareRange(s string) (ShareRange, error) { return parseShareRange(s, shareHint) }
 
 func parseShareRange(s, hint string) (ShareRange, error) {
@@ -90,7 +103,7 @@ func parseShareRange(s, hint string) (ShareRange, error) {
 			return ShareRange{}, &SyntaxError{sc.at, fmt.Sprintf("nothing can follow %q", word), hint}
 		}
 		return ShareRange{0, Percent}, nil
-	case rest:
+	case rest, fill:
 		return ShareRange{}, &SyntaxError{0, fmt.Sprintf("%q is no share by itself", strings.TrimSpace(s)), hint}
 	}
 	if !sc.done() && unicode.IsLetter(sc.text[sc.at]) {

@@ -1,6 +1,7 @@
 package measure_test
 
 import (
+	"strings"
 	"testing"
 
 	"saponym/internal/measure"
@@ -146,13 +147,33 @@ func TestRefusedShares(t *testing.T) {
 }
 
 func TestShareOfTheRest(t *testing.T) {
-	for _, in := range []string{"rest", "Remainder", "balance", "q.s.", "qs", " Q.S. "} {
+	for _, in := range []string{"rest", "Remainder", "balance", "q.s.", "qs", " Q.S. ", "to 100%", "To 100 %", "ad 100%", "q.s. to 100%", "q.s. ad 100.0 %", "balance to 100%"} {
 		got, err := measure.ParsePartShare(in)
 		if want := (measure.PartShare{ShareRange: measure.ShareRange{High: measure.Whole}, Rest: true}); err != nil || got != want {
 			t.Errorf("%q: got %v, %v, want %v", in, got, err, want)
 		}
 		_, err = measure.ParseShareRange(in)
 		checkSyntaxError(t, in, err, 0, "is no share by itself")
+	}
+}
+
+// Only a whole is filled up, and "up to" is meant where it is not.
+func TestFillingUpToLess(t *testing.T) {
+	for _, tt := range []struct {
+		in     string
+		offset int
+		says   string
+	}{
+		{"to 5%", 3, `"to" fills up all`},
+		{"q.s. to 99.9%", 8, `"q.s. to" fills up all`},
+		{"to 120%", 3, "which is 100 %"},
+		{"to", 2, "there is no number"},
+		{"q.s. to 100", 11, "has no unit"},
+		{"to 100% or so", 6, "is not a unit of share"},
+		{"q.s. 100%", 0, `"q.s. 100%" is no share by itself`},
+	} {
+		_, err := measure.ParsePartShare(tt.in)
+		checkSyntaxError(t, tt.in, err, tt.offset, tt.says)
 	}
 }
 
@@ -164,7 +185,11 @@ func TestShareWords(t *testing.T) {
 	}
 	for _, w := range words {
 		_, alone := measure.ParsePartShare(w)
-		_, before := measure.ParsePartShare(w + " 5%")
+		number := " 5%"
+		if strings.HasSuffix(w, "to") || strings.HasSuffix(w, "ad") {
+			number = " 100%" // also "up to"
+		}
+		_, before := measure.ParsePartShare(w + number)
 		if (alone == nil) == (before == nil) {
 			t.Errorf("%q: alone %v, before a share %v", w, alone, before)
 		}

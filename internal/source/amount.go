@@ -161,7 +161,8 @@ func (m *Map) PartShare(key string) Value[measure.PartShare] {
 	return read(m, key, RuleAmount, worded(measure.ParsePartShare))
 }
 
-// worded makes a parser of shares name the word that was probably meant.
+// worded makes a parser of shares name the word that was probably meant, where the share
+// can be read with it.
 func worded[T any](parse func(string) (T, error)) func(string) (T, error) {
 	return func(s string) (T, error) {
 		v, err := parse(s)
@@ -169,7 +170,10 @@ func worded[T any](parse func(string) (T, error)) func(string) (T, error) {
 		if errors.As(err, &syntax) {
 			word := strings.TrimSpace(s[:len(s)-len(strings.TrimLeftFunc(s, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsSpace(r) }))])
 			if near := Nearest(word, measure.ShareWords()); near != "" && foldKey(near) != foldKey(word) {
-				syntax.Hint = fmt.Sprintf("did you mean %q? If not, %s", near+s[len(word):], syntax.Hint)
+				meant := near + s[len(word):]
+				if _, err := parse(meant); err == nil {
+					syntax.Hint = fmt.Sprintf("did you mean %q? If not, %s", meant, syntax.Hint)
+				}
 			}
 		}
 		return v, err

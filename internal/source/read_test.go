@@ -191,6 +191,8 @@ func TestMessages(t *testing.T) {
 		{"nearest word", "kind: essental oil\n", `"kind" cannot be "essental oil"`, `did you mean "essential oil"? It can be: oil, oil blend, essential oil`},
 		{"nearest word for a share", "contains: [{share: belwo 1%}]\n", `"share" cannot be read: "belwo 1%" does not begin with a number or a word for a share`, `did you mean "below 1%"? If not, write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces", or "rest" for what the others leave`},
 		{"nearest word in place of a share", "range: tarces\n", `"range" cannot be read: "tarces" does not begin with a number or a word for a share`, `did you mean "traces"? If not, write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces"`},
+		{"no word with which it could not be read", "range: rset\n", `"range" cannot be read: "rset" does not begin with a number or a word for a share`, `write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces"`},
+		{"a rest that fills up", "contains: [{share: balanc to 100%}]\n", `"share" cannot be read: "balanc to 100%" does not begin with a number or a word for a share`, `did you mean "balance to 100%"? If not, write a share as "5%", "20-30%", "<1%", "up to 5%", "at least 50%" or "traces", or "rest" for what the others leave`},
 		{"a share that begins a block of lines", "range: >50%\n", "a text that begins with > or | is a block of lines in YAML, which begins on the next line", `put quotes round the whole text, such as ">50%"`},
 		{"one market", "markets: eu\n", `"markets" is a text; a list is expected here`, "write it as a list: [eu]"},
 		{"twice", "name: a\nname: b\n", `"name" stands here again; it is already on line 1`, "keep one of the two"},
