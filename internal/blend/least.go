@@ -113,7 +113,9 @@ func (z *Minimiser) At() []float64 {
 // and the bounds say how few and how many. A layer's cost is that of its first k parts,
 // and the least over k for each amount is the lower hull of these costs. What is left to
 // share out after the low bounds goes to the cheapest pieces of all hulls: their slopes
-// rise in each, so that no piece is taken before the one below it.
+// rise in each, so that no piece is taken before the one below it. In whatever order the
+// layers of a run are filled, its shares do not rise, since each layer is one of the first
+// parts of the run.
 type program struct {
 	low    []float64
 	rest   float64 // what the low bounds leave of 1

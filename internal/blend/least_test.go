@@ -140,8 +140,22 @@ func (p *programme) least(cost []float64) (float64, error) {
 		}
 		b[r] = -f.constant
 	}
-	value, _, err := lp.Simplex(append(total.of, make([]float64, used-len(total.of))...), a, b, 1e-12, nil)
+	value, x, err := lp.Simplex(append(total.of, make([]float64, used-len(total.of))...), a, b, 1e-12, nil)
+	if err == nil && !solves(a, b, x) {
+		err = errLost
+	}
 	return (value + total.constant) * largest, err
+}
+
+// errLost is the error of a simplex that ends where its rows are not satisfied.
+var errLost = errors.New("the simplex method lost its way")
+
+// solves reports whether unknowns satisfy their rows and none is negative.
+func solves(a mat.Matrix, b, x []float64) bool {
+	var missing mat.VecDense
+	missing.MulVec(a, mat.NewVecDense(len(x), x))
+	missing.SubVec(&missing, mat.NewVecDense(len(b), b))
+	return mat.Norm(&missing, math.Inf(1)) < 1e-11 && slices.Min(x) > -1e-11
 }
 
 // single gives the mixes of single sets of which a mix is made.
@@ -520,6 +534,9 @@ func TestMinimiserForgets(t *testing.T) {
 		}
 		for range 5 {
 			cost := anyCost(r, n)
+			if r.IntN(5) == 0 {
+				cost[r.IntN(n)] = math.NaN() // then there is no least
+			}
 			low, at := u.Least(cost)
 			if again := z.Least(cost); again != low || !slices.Equal(z.At(), at) {
 				t.Fatalf("%+v, cost %v: got %v at %v, want %v at %v", u, cost, again, z.At(), low, at)

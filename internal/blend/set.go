@@ -270,7 +270,7 @@ func (s Set) tighten() (Set, error) {
 	// a run go on falling, since all move by the same rule.
 	for i := range n {
 		least, most := 1-(high-t.High[i]), 1-(low-t.Low[i])
-		t.Low[i], t.High[i] = min(max(t.Low[i], least), t.High[i]), max(min(t.High[i], most), t.Low[i])
+		t.Low[i], t.High[i] = min(max(t.Low[i], least), t.High[i]), min(t.High[i], most)
 		if t.High[i] < t.Low[i] { // by rounding, where both are the rest
 			t.High[i] = t.Low[i]
 		}
