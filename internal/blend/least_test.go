@@ -1,13 +1,16 @@
 package blend_test
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize/convex/lp"
 
@@ -120,16 +123,13 @@ func (p *programme) least(cost []float64) (float64, error) {
 	rows = append(rows, two)
 	used += 2
 
-	largest := 0.0
-	for _, c := range cost {
-		largest = max(largest, math.Abs(c))
-	}
-	if largest == 0 {
-		largest = 1
+	scale := largest(cost)
+	if scale == 0 {
+		scale = 1
 	}
 	var total form
 	for i, leaf := range p.leaves {
-		total = total.plus(cost[i]/largest, leaf)
+		total = total.plus(cost[i]/scale, leaf)
 	}
 	a, b := mat.NewDense(len(rows), used, nil), make([]float64, len(rows))
 	for r, f := range rows {
@@ -144,7 +144,7 @@ func (p *programme) least(cost []float64) (float64, error) {
 	if err == nil && !solves(a, b, x) {
 		err = errLost
 	}
-	return (value + total.constant) * largest, err
+	return (value + total.constant) * scale, err
 }
 
 // errLost is the error of a simplex that ends where its rows are not satisfied.
@@ -312,21 +312,8 @@ func checkHeld(s blend.Set, shares []float64) error {
 	return nil
 }
 
-func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i := range a {
-		sum += a[i] * b[i]
-	}
-	return sum
-}
-
-func largest(cost []float64) float64 {
-	most := 0.0
-	for _, c := range cost {
-		most = max(most, math.Abs(c))
-	}
-	return most
-}
+// largest is the size of costs, with which errors are compared.
+func largest(cost []float64) float64 { return floats.Norm(cost, math.Inf(1)) }
 
 // drawUnion draws one set, or a few that hold different compositions.
 func drawUnion(r *rand.Rand, n, sets int) (blend.Union, [][]float64) {
@@ -351,7 +338,7 @@ func TestLeastIsThatOfALinearProgramme(t *testing.T) {
 		cost := anyCost(r, n)
 		low, at := u.Least(cost)
 		most := largest(cost)
-		if got := dot(cost, at); math.Abs(got-low) > 1e-13*most {
+		if got := floats.Dot(cost, at); math.Abs(got-low) > 1e-13*most {
 			t.Fatalf("%+v, cost %v: %v costs %v and not %v", u, cost, at, got, low)
 		}
 		if !u.Holds(at) || !slices.ContainsFunc(u, func(s blend.Set) bool { return checkHeld(s, at) == nil }) {
@@ -416,14 +403,45 @@ func TestLeastOfSetsThatMayBeEmpty(t *testing.T) {
 	}
 }
 
+// shifted gives a composition with as much as is allowed, or a part of it, shifted from one
+// share to another.
+func shifted(r *rand.Rand, s blend.Set, shares []float64) []float64 {
+	n := len(shares)
+	to, from := r.IntN(n), r.IntN(n)
+	if to == from {
+		return shares
+	}
+	room := min(s.High[to]-shares[to], shares[from]-s.Low[from])
+	if to > 0 && s.Down[to-1] {
+		gap := shares[to-1] - shares[to]
+		if from == to-1 { // they meet half-way
+			gap /= 2
+		}
+		room = min(room, gap)
+	}
+	if from < n-1 && s.Down[from] && to != from+1 {
+		room = min(room, shares[from]-shares[from+1])
+	}
+	if r.IntN(3) == 0 {
+		room *= r.Float64()
+	}
+	next := slices.Clone(shares)
+	next[to] += max(0, room)
+	next[from] -= max(0, room)
+	return next
+}
+
 // No composition that is allowed costs less than the least. Those that are drawn lie
-// between corners, which are where other costs are least.
+// between some that are found by shifting shares, and corners, where other costs are least.
 func TestNothingCostsLess(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 1))
 	for range 400 {
 		n := 1 + r.IntN(20)
 		u, within := drawUnion(r, n, 1)
+		for range 40 {
+			within = append(within, shifted(r, u[0], within[len(within)-1]))
+		}
 		z := blend.NewMinimiser(blend.Mix{Union: u})
 		for range 10 {
 			z.Least(anyCost(r, n))
@@ -441,7 +459,7 @@ func TestNothingCostsLess(t *testing.T) {
 				if err := checkHeld(u[0], shares); err != nil {
 					t.Fatalf("%+v: %v: %v", u, shares, err)
 				}
-				if got := dot(cost, shares); got < low-1e-12*largest(cost) {
+				if got := floats.Dot(cost, shares); got < low-1e-12*largest(cost) {
 					t.Fatalf("%+v, cost %v: %v costs %v, less than %v at %v", u, cost, shares, got, low, z.At())
 				}
 			}
@@ -457,7 +475,7 @@ func TestLeastOfLongListsWithTies(t *testing.T) {
 	for range 300 {
 		n := 20 + r.IntN(60)
 		shares := inside(r, n)
-		slices.SortFunc(shares, func(a, b float64) int { return -compare(a, b) })
+		slices.SortFunc(shares, func(a, b float64) int { return cmp.Compare(b, a) })
 		s := around(r, shares)
 		for i := range s.Down {
 			s.Down[i] = true
@@ -470,20 +488,10 @@ func TestLeastOfLongListsWithTies(t *testing.T) {
 		if err := checkHeld(s, at); err != nil {
 			t.Fatalf("%+v, cost %v: %v: %v", s, cost, at, err)
 		}
-		if math.Abs(dot(cost, at)-low) > 1e-13 {
-			t.Fatalf("%+v, cost %v: %v costs %v and not %v", s, cost, at, dot(cost, at), low)
+		if math.Abs(floats.Dot(cost, at)-low) > 1e-13 {
+			t.Fatalf("%+v, cost %v: %v costs %v and not %v", s, cost, at, floats.Dot(cost, at), low)
 		}
 	}
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 func TestLeast(t *testing.T) {
@@ -595,7 +603,9 @@ func TestMinimiserKeepsItsRoom(t *testing.T) {
 }
 
 func BenchmarkMinimiser(b *testing.B) {
-	for name, m := range kinds() {
+	mixes := kinds()
+	for _, name := range slices.Sorted(maps.Keys(mixes)) {
+		m := mixes[name]
 		all := questions(m.Parts())
 		b.Run("make/"+name, func(b *testing.B) {
 			b.ReportAllocs()

@@ -71,6 +71,20 @@ func bound(r *rand.Rand, s blend.Set, shares []float64) {
 	}
 }
 
+// drawList draws a list, with bounds half of the time, and how many of its parts are
+// ordered. The order of the set is one that is not looked at.
+func drawList(r *rand.Rand) (shares []float64, s blend.Set, ordered int) {
+	n := 1 + r.IntN(7)
+	shares, s = thousandths(r, n), blend.Free(n)
+	if r.IntN(2) == 0 {
+		bound(r, s, shares)
+	}
+	for i := range s.Down {
+		s.Down[i] = r.IntN(2) == 0
+	}
+	return shares, s, r.IntN(n + 1)
+}
+
 func within(s blend.Set, shares []float64) bool {
 	for i, x := range shares {
 		if x < s.Low[i]-1e-12 || x > s.High[i]+1e-12 {
@@ -85,16 +99,7 @@ func TestLegalOrderIsTheRule(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 1))
 	lawful, unlawful, out := 0, 0, 0
 	for range 30_000 {
-		n := 1 + r.IntN(7)
-		shares := thousandths(r, n)
-		s := blend.Free(n)
-		if r.IntN(2) == 0 {
-			bound(r, s, shares)
-		}
-		for i := range s.Down { // is not looked at
-			s.Down[i] = r.IntN(2) == 0
-		}
-		ordered := r.IntN(n + 1)
+		shares, s, ordered := drawList(r)
 		u := blend.LegalOrder(s, ordered, line)
 		legal, in := legalAt(shares, ordered, line), within(s, shares)
 		if got := u.Holds(shares); got != (legal && in) {
@@ -121,13 +126,7 @@ func TestLegalOrderWithinIsTheRule(t *testing.T) {
 	r := rand.New(rand.NewPCG(10, 1))
 	held, not := 0, 0
 	for range 30_000 {
-		n := 1 + r.IntN(7)
-		shares := thousandths(r, n)
-		s := blend.Free(n)
-		if r.IntN(2) == 0 {
-			bound(r, s, shares)
-		}
-		ordered := r.IntN(n + 1)
+		shares, s, ordered := drawList(r)
 		got := blend.LegalOrderWithin(s, ordered, least, most).Holds(shares)
 		legal := false
 		for l := 8; l <= 12; l++ {

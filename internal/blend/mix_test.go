@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
+
 	"saponym/internal/blend"
 )
 
@@ -82,10 +84,10 @@ func TestLeastOfMixIsThatOfALinearProgramme(t *testing.T) {
 		z := blend.NewMinimiser(m)
 		low, at := z.Least(cost), z.At()
 		most := largest(cost)
-		if got := dot(cost, at); math.Abs(got-low) > 1e-13*most {
+		if got := floats.Dot(cost, at); math.Abs(got-low) > 1e-13*most {
 			t.Fatalf("%+v, cost %v: %v costs %v and not %v", m, cost, at, got, low)
 		}
-		if got := dot(cost, within); got < low-1e-12*most {
+		if got := floats.Dot(cost, within); got < low-1e-12*most {
 			t.Fatalf("%+v, cost %v: %v costs %v, less than %v at %v", m, cost, within, got, low, at)
 		}
 		if _, ok := checkMixed(m, 1, at); !ok || !m.Holds(at) || !m.Holds(within) {
