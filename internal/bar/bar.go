@@ -182,7 +182,7 @@ func (b *Bar) At(p Point) ([]float64, error) {
 func (b *Bar) react(p Point) ([][]saponify.Products, error) {
 	moles := b.alkaliAt(p)
 	acids, esters := fatsOf(b.Sources, p)
-	if heavy(moles, acids+esters) {
+	if heavy(moles, acids+esters) || moles < -tolerance*(acids+esters) {
 		return nil, ErrLyeHeavy
 	}
 	pot, potassium := reacted(moles, acids, esters), b.potassiumAt(p)

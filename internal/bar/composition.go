@@ -20,6 +20,10 @@ func (s Source) middle() ([]float64, error) {
 	switch {
 	case s.Allowed != nil:
 		return s.Allowed[0], nil // that which is shown where it was made
+	case s.Kettle == nil && len(s.Parts) > 1 && s.Parts[0].Alkali > 0 && s.Shares.Of == nil:
+		set := s.Shares.Union[0]
+		pure := (set.Low[0] + set.High[0]) / 2 // by which the lye is weighed
+		return blend.Mix{Union: s.Shares.Union.With(0, pure)}.Middle()
 	case s.SAP == nil && s.Kettle == nil:
 		return s.Shares.Middle()
 	}

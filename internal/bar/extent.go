@@ -2,34 +2,54 @@ package bar
 
 import "math"
 
-// extentAt gives an end of the extent: the least of it below nought, the most above. It
-// stands at the root of what is left of the alkali, which is found from the bar that is
-// shown by tangents; these come from the inside, so that a little is added.
+// extentAt gives an end of the extent: the least of it below nought, the most above. What
+// is bound grows with the extent, so that the root of what is left of the alkali is closed
+// in on from both sides; a little is added to it.
 func (v *solver) extentAt(side float64) float64 {
-	const margin = 1e-12
-	extent := 0.0
-	for range 60 {
-		moles, acids, esters := v.bar.lye, 0.0, 0.0
+	const margin, furthest = 1e-12, 1e6
+	left := func(extent float64) (moles, slope float64) {
+		moles = v.bar.lye
 		for i, s := range v.bar.Sources {
-			if s.Kettle != nil {
-				continue
+			if s.Kettle == nil {
+				n, a, e := v.demand(i, extent, side)
+				moles, slope = moles+n-a-extent*e, slope-e
 			}
-			n, a, e := v.demand(i, extent, side)
-			moles, acids, esters = moles+n, acids+a, esters+e
 		}
-		if esters == 0 {
-			if heavy(acids, moles) { // some acid has not reacted
-				return -1
-			}
-			return 1
-		}
-		next := (moles - acids) / esters
-		if math.Abs(next-extent) <= margin {
-			return next + side*margin
-		}
-		extent = next
+		return moles, slope
 	}
-	return extent + side*margin
+	if moles, _ := left(0); moles < -tolerance*v.bar.lye {
+		return -1 // some acid has not reacted
+	}
+	low, high := 0.0, 1.0
+	for {
+		moles, _ := left(high)
+		if moles <= 0 {
+			break
+		}
+		if high > furthest {
+			return 1 // there are no esters
+		}
+		low, high = high, 4*high
+	}
+	at := low
+	for range 200 {
+		moles, slope := left(at)
+		if moles > 0 {
+			low = at
+		} else {
+			high = at
+		}
+		next := at - moles/slope
+		if !(next > low && next < high) {
+			next = low + (high-low)/2
+		}
+		if math.Abs(next-at) <= margin/4 || high-low <= margin/4 {
+			at = next
+			break
+		}
+		at = next
+	}
+	return at + side*margin
 }
 
 // demand gives what a source does to the alkali where it leaves the most of it, or the
@@ -81,7 +101,7 @@ func (v *solver) demand(i int, extent, side float64) (moles, acids, esters float
 	if side*(1-extent) < 0 {
 		free = acid.High
 	}
-	free *= s.Mass
+	free = min(free, stated/perMol) * s.Mass
 	if bound := s.Mass*stated/perMol - free; side*(free+extent*bound-acids-extent*esters) > 0 {
 		acids, esters = free, bound
 	}

@@ -61,7 +61,7 @@ func checkLiquids(liquids []Liquid, report reporter) {
 // checkWith reports what cannot be stirred into something beforehand.
 func checkWith(a Addition, report reporter) {
 	for _, with := range a.With {
-		switch at := with.place(a.Material.At); {
+		switch at := with.place(Ingredient{Material: a.Material, Batch: a.Batch}.Name().At); {
 		case a.Batch.Given():
 			report.stop(RuleWith, at, fmt.Sprintf("own bars are grated and not stirred into anything, so nothing goes with %q", a.Batch.V), `write it as a line of its own under "add"`)
 			return

@@ -77,7 +77,7 @@ contains:
   - {inci: c, share: up to 5%}
   - {inci: d, share: "< 0.1 %"}
   - {inci: e, share: Traces}
-  - {inci: f, share: balance}
+  - {inci: f, share: q.s. to 100%}
   - {inci: g}
 allergens: {Linalool: ≤5%, Limonene: "<0.1%", Citral: traces}
 `))
@@ -93,6 +93,34 @@ allergens: {Linalool: ≤5%, Limonene: "<0.1%", Citral: traces}
 	for i, want := range []measure.ShareRange{{High: 5 * percent}, {High: percent / 10}, {High: percent}} {
 		if got := m.Allergens[i].Share; got.V != want || !got.Given() {
 			t.Errorf("%s: got %v, want %v", m.Allergens[i].Name.V, got, want)
+		}
+	}
+}
+
+// What a supplier calls a thing is kept as it is printed, whether or not it is known.
+func TestNamesAreKept(t *testing.T) {
+	for _, tt := range []struct{ in, want string }{
+		{"Olea europæa  (OLIVE) fruit oil", "Olea europæa  (OLIVE) fruit oil"},
+		{"' Olea Europaea Oil '", "Olea Europaea Oil"},
+		{`"1,2-Hexanediol"`, "1,2-Hexanediol"},
+		{`"Sodium Olivate, raw"`, "Sodium Olivate, raw"},
+		{"Huile d’olive vierge – bio*", "Huile d’olive vierge – bio*"},
+		{"オリーブ油", "オリーブ油"},
+		{"Масло оливковое", "Масло оливковое"},
+		{`"Cafe\u0301 arabica"`, "Cafe\u0301 arabica"}, // the accent stands apart
+		{"Aqua/Water/Eau", "Aqua/Water/Eau"},
+		{`"Titanium Dioxide [nano]"`, "Titanium Dioxide [nano]"},
+		{`"+/- CI 77891: mica #2"`, "+/- CI 77891: mica #2"},
+		{strings.Repeat("Poly", 100), strings.Repeat("Poly", 100)},
+	} {
+		for _, list := range []string{"contains: [{inci: %s, share: traces}, {inci: b}]\n", "contains:\n- inci: %s\n  share: traces\n- inci: b\n"} {
+			in := strings.Replace(list, "%s", tt.in, 1)
+			m, findings, err := formula.ReadMaterial("materials/x.yaml", []byte(in))
+			if err != nil || len(findings) > 0 || len(m.Contains) != 2 {
+				t.Errorf("%s: %d constituents, %v, %v", in, len(m.Contains), findings, err)
+				continue
+			}
+			same(t, in, m.Contains[0].INCI.V, tt.want)
 		}
 	}
 }
