@@ -62,3 +62,21 @@ func TestOrderOfABlendByHand(t *testing.T) {
 		}
 	}
 }
+
+// A colourant that is a material of its own stands anywhere in a list made under ingredient
+// law, as one that is named there does.
+func TestColourantStandsAnywhere(t *testing.T) {
+	list := func(blue string) formula.Material {
+		return material(t, "base", "name: Base\nkind: base\ncontains: [{inci: Sodium Olivate, share: 60-97%}, {inci: Glycerin, share: 0.2%}, "+blue+", {inci: Aqua}]\n")
+	}
+	blue := material(t, "blue", "name: Blue\nkind: colourant\ninci: CI 77007\n")
+	for _, tt := range []struct {
+		line   string
+		poured bool
+	}{{"{inci: CI 77007, share: 2%}", true}, {"{material: blue, share: 2%}", true}, {"{material: white, share: 2%}", false}} {
+		b, findings := pour(t, "name: Test\nidentity: soap\nbase: [{material: base, weight: 900 g}]\n", list(tt.line), blue, material(t, "white", "name: White\nkind: additive\ninci: Kaolin\n"))
+		if (b != nil) != tt.poured {
+			t.Errorf("%s: poured %v:\n%s", tt.line, b != nil, rules(findings))
+		}
+	}
+}

@@ -23,7 +23,7 @@ func (p *pourer) crumbs(ref string, use formula.Text, m formula.Material, it ite
 	}
 	work.Name = commonName(m)
 	s := Source{Ref: ref, At: use.At, Work: work, Material: &m}
-	all, mix, ok := p.list(m, use, deepest)
+	all, mix, ok := p.list(m, use, formula.MostNested)
 	if !ok {
 		return
 	}

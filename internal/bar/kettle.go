@@ -89,7 +89,8 @@ func dried(m formula.Material, set blend.Set, water int, all []listed) blend.Uni
 	}
 	dry.Low[n], dry.High[n] = low, high
 	if m.Order == formula.Legal {
-		return blend.LegalOrderWithin(dry, ordered, onePercent*least, onePercent*most)
+		line := formula.LegalLine.Fraction()
+		return blend.LegalOrderWithin(dry, ordered, line*least, line*most)
 	}
 	for i := 1; i < ordered; i++ {
 		dry.Down[i-1] = true

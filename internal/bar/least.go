@@ -3,6 +3,7 @@ package bar
 import (
 	"math"
 
+	"saponym/internal/formula"
 	"saponym/internal/measure"
 )
 
@@ -108,7 +109,7 @@ func (a *asking) take(c corner) {
 // tooLarge reports whether a source has more parts than are looked at.
 func (v *solver) tooLarge() bool {
 	for _, s := range v.bar.Sources {
-		if len(s.Parts) > mostParts {
+		if len(s.Parts) > formula.MostListed {
 			return true
 		}
 	}

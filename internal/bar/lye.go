@@ -452,6 +452,7 @@ func (p *pourer) judgeStrength(at plan) {
 // its oils stood at the low end of what handbooks print for their species.
 func (p *pourer) judgeLye() {
 	b := p.batter
+	b.Need = p.needs(func(f *Fat) measure.Range { return f.Stated })
 	at := p.lye.reagents[0].at
 	if heavy(b.ForFats, b.Fats) && p.listed {
 		p.findings = append(p.findings, finding.Finding{
@@ -474,7 +475,6 @@ func (p *pourer) judgeLye() {
 		})
 		return
 	}
-	b.Need = p.needs(func(f *Fat) measure.Range { return f.Stated })
 	if heavy(b.Left.High, b.Need.Low) {
 		p.heavyAtWorst(at)
 		return

@@ -45,7 +45,7 @@ func meant(id, typed string) []inci.Substance {
 // parts gives what a material is made of. It reports what is not known of it,
 // and is false when a bar cannot be computed with it.
 func (p *pourer) parts(s *Source, m formula.Material, use formula.Text, work Work) bool {
-	all, mix, ok := p.list(m, use, deepest)
+	all, mix, ok := p.list(m, use, formula.MostNested)
 	if !ok {
 		return false
 	}

@@ -49,10 +49,6 @@ const (
 	mostOfBar = 300
 )
 
-// mostParts is from how many parts on a source is too large for a proof. No supplier's
-// list is as long.
-const mostParts = 120
-
 func (b *Bar) solve() *solver {
 	if b.solver != nil {
 		return b.solver

@@ -115,10 +115,13 @@ type Acid struct {
 // takes gives the moles of alkali that one gram takes up.
 func (a Acid) takes() float64 { return a.Equivalents / a.MolarMass }
 
+// dry gives the molar mass without crystal water, in g/mol.
+func (a Acid) dry() float64 { return a.MolarMass - a.Crystal*inci.MolarMassWater }
+
 // at gives what one gram becomes; potassium is the mole fraction of the alkali that
 // is potassium hydroxide.
 func (a Acid) at(potassium float64) saponify.Products {
-	dry := a.MolarMass - a.Crystal*inci.MolarMassWater
+	dry := a.dry()
 	salt := func(alkali float64) float64 {
 		return (dry + a.Equivalents*(alkali-inci.MolarMassWater)) / a.MolarMass
 	}

@@ -17,20 +17,13 @@ type listed struct {
 	in formula.Material
 }
 
-// deepest is how far blends of blends are followed.
-const deepest = 8
-
-// onePercent is the line of lists that were made under ingredient law: below it their
-// order says nothing (Regulation (EC) No 1223/2009, article 19(1)(g); 21 CFR 701.3(f)).
-const onePercent = 0.01
-
 // list gives what is in a material, name by name, and the compositions that its statement
 // allows. It is false where a finding says why it is not known.
 func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed, blend.Mix, bool) {
 	if len(m.Contains) == 0 {
 		return []listed{{formula.Constituent{INCI: m.INCI}, m}}, blend.Only(1), true
 	}
-	order := inOrder(m)
+	order, ordered := p.inOrder(m)
 	set := blend.Free(len(order))
 	mix := blend.Mix{}
 	var all []listed
@@ -59,18 +52,14 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 		}
 		all, of[n], nested = append(all, parts...), &within, true
 	}
-	ordered := len(order)
-	for ordered > 0 && isColourant(m.Contains[order[ordered-1]].INCI.V) {
-		ordered--
-	}
 	mix.Union = blend.Union{set}
 	if len(order) == 1 {
 		mix = blend.Only(1)
 		if c := m.Contains[0]; c.Share.Given() && c.Share.V.Low < measure.Whole {
-			p.report(finding.Stop, RuleUnproved, use.At, fmt.Sprintf("of %q only %s is listed, and not what makes up the rest, so no label is made of it", m.ID, c.INCI.V), "ask the supplier for the whole list")
+			p.report(finding.Stop, RuleUnproved, use.At, fmt.Sprintf("of %q only %s is listed, and not what makes up the rest, so no label is made of it", m.ID, c.Name().V), "ask the supplier for the whole list")
 		}
 	} else if m.Order == formula.Legal {
-		mix.Union = blend.LegalOrder(set, ordered, onePercent)
+		mix.Union = blend.LegalOrder(set, ordered, formula.LegalLine.Fraction())
 	}
 	if nested {
 		mix.Of = of
@@ -79,24 +68,32 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
 		return nil, mix, false
 	}
-	if len(all) > mostParts {
-		p.report(finding.Warn, RuleUnproved, use.At, fmt.Sprintf("%q has %d parts, and with more than %d no order is proved", m.ID, len(all), mostParts), "compare the list with the supplier's")
+	// A list that is too long by itself is reported where it is read.
+	if len(all) > formula.MostListed && len(m.Contains) <= formula.MostListed {
+		p.report(finding.Warn, RuleUnproved, use.At, fmt.Sprintf("%q has %d parts, and with more than %d no order is proved", m.ID, len(all), formula.MostListed), "compare the list with the supplier's")
 	}
 	return all, mix, true
 }
 
-// inOrder gives the indexes of a list in the order in which it says something: of one made
-// under ingredient law the colourants come last, since they stand anywhere.
-func inOrder(m formula.Material) []int {
-	var first, last []int
+// inOrder gives the indexes of a list in the order in which it says something, and how many
+// of them are in order: of one made under ingredient law the colourants come last, since
+// they stand anywhere.
+func (p *pourer) inOrder(m formula.Material) (indexes []int, ordered int) {
+	var last []int
 	for i, c := range m.Contains {
-		if m.Order == formula.Legal && isColourant(c.INCI.V) {
+		if m.Order == formula.Legal && p.colours(c) {
 			last = append(last, i)
 			continue
 		}
-		first = append(first, i)
+		indexes = append(indexes, i)
 	}
-	return append(first, last...)
+	return append(indexes, last...), len(indexes)
+}
+
+// colours reports whether a constituent is a colourant, or a material that is one.
+func (p *pourer) colours(c formula.Constituent) bool {
+	m, ok := p.library.Find(c.Material.V)
+	return isColourant(c.INCI.V) || c.Material.Given() && ok && m.Kind == formula.KindColourant
 }
 
 // isColourant reports whether a name is that of a colourant.

@@ -152,7 +152,7 @@ var (
 		"findings":    list(0, finding),
 	})
 	benched = object(map[string]shape{
-		"formula": text, "oils_g": orNull(number), "water_g": orNull(computed), "superfat_percent": orNull(number), "saponified_share": orNull(number),
+		"formula": text, "oils_g": orNull(number), "water_g": orNull(computed), "superfat_percent": orNull(number), "superfat_range_percent": orNull(object(map[string]shape{"low": number, "high": number})), "saponified_share": orNull(number),
 		"lye_strength_percent": orNull(number), "pdf": text,
 		"alkali":   list(0, object(map[string]shape{"name": matching("sodium hydroxide|potassium hydroxide"), "pure_g": orNull(computed), "weigh_g": orNull(computed), "solution?": text})),
 		"weights":  list(0, object(map[string]shape{"ref": text, "name": text, "weigh_g": number, "when": matching("pot|lye|oils|trace|after|top"), "portion?": text})),
@@ -160,6 +160,15 @@ var (
 		"bar": orNull(object(map[string]shape{
 			"soap_g": computed, "glycerol_g": computed, "water_g": computed, "leftover_oil_g": number, "unsaponifiable_g": number,
 			"salts_g": number, "other_g": number, "total_g": computed,
+		})),
+		"findings": list(0, finding),
+	})
+	trailed = object(map[string]shape{
+		"word": text, "share_percent": object(percent), "grams": computed, "bar_g": computed,
+		"steps": list(1, object(map[string]shape{
+			"from": matching("(pot|add|lye|base).*"), "name": text, "grams": number, "part": text,
+			"share":   object(map[string]shape{"low": number, "nominal": number, "high": number}),
+			"becomes": text, "working": matching(".*=.*g"), "gives_g": computed, "statement": text, "lot": text, "at": matching("[a-z/-]+.yaml:[0-9]+:[0-9]+"),
 		})),
 		"findings": list(0, finding),
 	})
@@ -257,6 +266,9 @@ func TestJSONContracts(t *testing.T) {
 		{"label hay-meadow --market all --batch 26330-01", 0, list(2, labelled)},
 		{"label hay-meadow --batch 26330-01", 0, list(2, labelled)},
 		{"label heavy --market us-soap", 1, labelled},
+		{"trail hay-meadow Glycerin --market eu", 0, trailed},
+		{"trail hay-meadow linalool --market eu", 0, trailed},
+		{"trail driftwood Glycerin", 0, list(2, trailed)},
 		{"bench hay-meadow", 0, benched},
 		{"bench two-tides --mould slab --format text", 0, benched},
 		{"bench patchwork --stock a4", 0, benched},

@@ -138,6 +138,7 @@ type BenchAnswer struct {
 	Alkalis    []BenchAlkali     `json:"alkali"`
 	Water      *float64          `json:"water_g"`
 	Superfat   *float64          `json:"superfat_percent"`
+	Superfats  *BenchRange       `json:"superfat_range_percent"` // over all that maker and suppliers state
 	Saponified *float64          `json:"saponified_share"`
 	Strength   *float64          `json:"lye_strength_percent"`
 	Weights    []BenchWeight     `json:"weights"`
@@ -145,6 +146,12 @@ type BenchAnswer struct {
 	Bar        *BenchBar         `json:"bar"`
 	File       string            `json:"pdf"`
 	Findings   []finding.Finding `json:"findings"`
+}
+
+// A BenchRange is a figure of which only the bounds are known.
+type BenchRange struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 }
 
 type BenchAlkali struct {
@@ -188,6 +195,8 @@ func (b Bench) Answer(file string) BenchAnswer {
 	if b.judged != nil && b.judged.HasLye() {
 		superfat, saponified := 100*b.judged.Superfat(), b.judged.Saponified()
 		a.Superfat, a.Saponified = &superfat, &saponified
+		r := b.judged.Superfats()
+		a.Superfats = &BenchRange{100 * r.Low, 100 * r.High}
 	}
 	if b.Batter == nil {
 		for _, name := range b.alkalis {

@@ -245,7 +245,7 @@ const moreForPotassium = 1.25
 
 // lyeJug tells what is to be known of the lye.
 func lyeJug(b *bar.Batter) *LyeJug {
-	j := &LyeJug{Strength: b.Strength, Superfat: b.Superfat()}
+	j := &LyeJug{Strength: b.Strength, Superfat: b.Superfat(), Least: b.Superfats().Low, Most: b.Superfats().High}
 	var names []string
 	for _, a := range b.Alkalis {
 		names = append(names, strings.TrimSuffix(a.Name, " hydroxide"))

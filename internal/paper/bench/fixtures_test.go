@@ -49,7 +49,7 @@ func plain() bench.Sheet {
 			}},
 			{Title: "At trace", Tare: "a small cup", Lines: []bench.Line{{Name: "Lavender oil", Grams: 7.9}}},
 		},
-		Lye: &bench.LyeJug{Alkali: "sodium hydroxide", Strength: 0.33, RiseLow: 55, RiseHigh: 80, Superfat: 0.05},
+		Lye: &bench.LyeJug{Alkali: "sodium hydroxide", Strength: 0.33, RiseLow: 55, RiseHigh: 80, Superfat: 0.05, Least: 0.05, Most: 0.05},
 		Steps: []bench.Step{
 			{Do: "Make the lye and let it cool.", Temp: "38 °C (100 °F)"},
 			{Do: "Pour the lye into the oils through a sieve.", Temp: "38 °C (100 °F)"},
@@ -84,7 +84,7 @@ func goat() bench.Sheet {
 			{Title: "Portion gold", Tare: "a jug for 400 ml", Lines: []bench.Line{{Name: "Mica “Late Hay”", Grams: 4.1}, {Name: "Meadow scent", Grams: 8.25}}},
 			{Title: "On top", Tare: "a dry cup", Lines: []bench.Line{{Name: "Calendula petals", Grams: 2}, {Name: "Sea salt, coarse", Grams: 12}}},
 		},
-		Lye:         &bench.LyeJug{Alkali: "sodium and potassium hydroxide", Strength: 0.3, RiseLow: 50, RiseHigh: 82, Superfat: 0.045},
+		Lye:         &bench.LyeJug{Alkali: "sodium and potassium hydroxide", Strength: 0.3, RiseLow: 50, RiseHigh: 82, Superfat: 0.045, Least: 0.032, Most: 0.058},
 		DivideAfter: 3,
 		Portions: []bench.Portion{
 			{Name: "white", Share: 0.5, Grams: 1180.2}, {Name: "green", Share: 0.333, Grams: 786}, {Name: "gold", Share: 0.167, Grams: 394.2},

@@ -318,7 +318,7 @@ func (w writer) facts() page.Block {
 	}
 	fact("in all", grams(w.Total)+"\u00a0g")
 	if w.Lye != nil {
-		fact("superfat", percent(w.Lye.Superfat))
+		fact("superfat", w.Lye.superfat())
 	}
 	return p
 }

@@ -73,6 +73,17 @@ type LyeJug struct {
 	RiseHigh float64
 	Ready    bool    // it is bought as a solution, which heats up only when it is thinned or meets acid
 	Superfat float64 // negative where there is more lye than the oils can bind
+	Least    float64 // superfat over all that maker and suppliers state
+	Most     float64
+}
+
+// superfat gives the superfat in words, with its bounds where they are apart.
+func (j *LyeJug) superfat() string {
+	s, least, most := percent(j.Superfat), percent(j.Least), percent(j.Most)
+	if least == most {
+		return s
+	}
+	return fmt.Sprintf("%s\u00a0(%s–%s)", s, strings.TrimSuffix(least, "\u00a0%"), most)
 }
 
 // A Portion is a part of the batter.
@@ -142,6 +153,8 @@ func (s Sheet) Check() []finding.Finding {
 	if s.Lye != nil {
 		figure("the strength of the lye", s.Lye.Strength, 0, 1)
 		figure("the superfat", s.Lye.Superfat, -1, 1)
+		figure("the superfat", s.Lye.Least, -1, 1)
+		figure("the superfat", s.Lye.Most, s.Lye.Least, 1)
 		figure("the rise of temperature in the lye jug", s.Lye.RiseLow, 0, hottest)
 		figure("the rise of temperature in the lye jug", s.Lye.RiseHigh, s.Lye.RiseLow, hottest)
 	}

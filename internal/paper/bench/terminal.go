@@ -32,7 +32,7 @@ func (s Sheet) Text() string {
 	}
 	facts = append(facts, "in all "+grams(s.Total)+"\u00a0g")
 	if s.Lye != nil {
-		facts = append(facts, "superfat "+percent(s.Lye.Superfat))
+		facts = append(facts, "superfat "+s.Lye.superfat())
 	}
 	t.words("", strings.Join(facts, " · "))
 	t.line("batch ________________  date ______________  made by ____________________")

@@ -5,26 +5,6 @@ import (
 	"saponym/internal/measure"
 )
 
-// Apart gives the same bar with each line that is a sum taken apart: one line a term, so
-// that each is of one part of one source. Of tells which line of the bar each was in.
-func (b *Bar) Apart() (apart *Bar, of []int) {
-	c := *b
-	c.solver, c.seen, c.Lines = nil, nil, nil
-	for l, line := range b.Lines {
-		for _, t := range line.Terms {
-			c.Lines = append(c.Lines, Line{line.Role, line.Names, []Term{t}})
-			of = append(of, l)
-		}
-	}
-	masses, err := c.At(c.shown.Point)
-	if err != nil {
-		panic("bar: the bar that is shown cannot be") // it was made by the same figures
-	}
-	c.shown.masses = masses
-	c.seen = []corner{c.shown}
-	return &c, of
-}
-
 // An Account is the arithmetic of what one part of one source gives to the bar that is
 // shown.
 type Account struct {
@@ -62,10 +42,8 @@ func (b *Bar) Account(t Term) Account {
 	acids, esters := fat.Equivalents()
 	a.Binds = acids + esters
 	made := products[t.Source][t.Part]
-	a.Moles = grams * (made.SodiumSoap + made.PotassiumSoap) / soapMass(fat.MeanAcid(), b.potassiumAt(b.shown.Point))
-	if s.Kettle != nil {
-		a.Moles = grams * (made.SodiumSoap + made.PotassiumSoap) / soapMass(fat.MeanAcid(), s.potash(b.shown.Shares[t.Source]))
-	}
+	potassium := b.saltOf(Term{t.Source, t.Part, PotassiumSoap})
+	a.Moles = grams * (made.SodiumSoap + made.PotassiumSoap) / soapMass(fat.MeanAcid(), potassium)
 	a.Extent = a.Moles / (grams * a.Binds)
 	if a.Moles > 0 {
 		a.MolarMass = a.Grams / a.Moles
@@ -74,10 +52,17 @@ func (b *Bar) Account(t Term) Account {
 }
 
 // AlkaliIn gives the alkali in the soap that a term tells of, in grams of hydroxide where
-// one figure is shown: sodium or potassium hydroxide by its product.
+// one figure is shown: sodium or potassium hydroxide by its product. In the salt of an acid
+// it is what the salt weighs more than the acid.
 func (b *Bar) AlkaliIn(t Term) float64 {
+	if t.Product != SodiumSoap && t.Product != PotassiumSoap {
+		return 0
+	}
 	a := b.Account(t)
-	if a.Moles == 0 || t.Product != SodiumSoap && t.Product != PotassiumSoap {
+	if acid := b.Sources[t.Source].Parts[t.Part].Acid; acid != nil {
+		return a.Grams - b.saltOf(t)*a.Part*acid.dry()/acid.MolarMass
+	}
+	if a.Moles == 0 {
 		return 0
 	}
 	fat := b.shown.Fats[t.Source][t.Part]
@@ -85,6 +70,21 @@ func (b *Bar) AlkaliIn(t Term) float64 {
 		return a.Grams / soapMass(fat.MeanAcid(), 0) * inci.MolarMassNaOH
 	}
 	return a.Grams / soapMass(fat.MeanAcid(), 1) * inci.MolarMassKOH
+}
+
+// saltOf gives which part of a salt is of the alkali that a term tells of.
+func (b *Bar) saltOf(t Term) float64 {
+	potassium := b.potassiumAt(b.shown.Point)
+	if s := b.Sources[t.Source]; s.Kettle != nil {
+		potassium = s.potash(b.shown.Shares[t.Source])
+	}
+	switch t.Product {
+	case SodiumSoap:
+		return 1 - potassium
+	case PotassiumSoap:
+		return potassium
+	}
+	return 0
 }
 
 // soapMass gives the molar mass of a soap from that of its acid, in g/mol; potassium is the
