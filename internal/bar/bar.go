@@ -47,9 +47,15 @@ type Point struct {
 	Water  float64
 }
 
-// ErrLyeHeavy says that a point has more alkali than its fats can bind: it is no
-// bar of soap, and its lines have no masses.
-var ErrLyeHeavy = errors.New("more alkali than the fats can bind")
+// Of two kinds of point nothing is said: they are no bars of soap, and their lines have
+// no masses.
+var (
+	// ErrLyeHeavy says that there is more alkali than the fats can bind.
+	ErrLyeHeavy = errors.New("more alkali than the fats can bind")
+	// ErrNoLyeLeft says that acids other than those of the fats can bind more than all of
+	// the alkali.
+	ErrNoLyeLeft = errors.New("acids take up more than all of the alkali")
+)
 
 // tolerance is how far the extent may pass 1 by rounding.
 const tolerance = 1e-12
@@ -165,7 +171,7 @@ func (b *Bar) potassiumAt(p Point) float64 {
 }
 
 // At gives the mass of each line in grams at a point. It is the only way in
-// which saponym computes what is in a bar. The error is [ErrLyeHeavy].
+// which saponym computes what is in a bar. The error is [ErrLyeHeavy] or [ErrNoLyeLeft].
 func (b *Bar) At(p Point) ([]float64, error) {
 	products, err := b.react(p)
 	if err != nil {
@@ -182,8 +188,11 @@ func (b *Bar) At(p Point) ([]float64, error) {
 func (b *Bar) react(p Point) ([][]saponify.Products, error) {
 	moles := b.alkaliAt(p)
 	acids, esters := fatsOf(b.Sources, p)
-	if heavy(moles, acids+esters) || moles < -tolerance*(acids+esters) {
+	switch {
+	case heavy(moles, acids+esters):
 		return nil, ErrLyeHeavy
+	case moles < -tolerance*(acids+esters):
+		return nil, ErrNoLyeLeft
 	}
 	pot, potassium := reacted(moles, acids, esters), b.potassiumAt(p)
 	products := make([][]saponify.Products, len(b.Sources))

@@ -17,7 +17,7 @@ func (c Contents) Total() float64 {
 	return c.Soap + c.Glycerol + c.Water + c.LeftOver + c.Unsaponifiable + c.Salts + c.Other
 }
 
-// Contents tells what the batter becomes. The error is [ErrLyeHeavy].
+// Contents tells what the batter becomes. The error is [ErrLyeHeavy] or [ErrNoLyeLeft].
 func (b *Batter) Contents() (Contents, error) {
 	const (
 		soap = iota

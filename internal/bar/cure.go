@@ -19,7 +19,7 @@ var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percen
 // Cured gives the bar after the cure. Its water is a share of the bar, but never
 // more than was there when it was poured. Melt-and-pour is wrapped when it has set:
 // one figure shows it with all its water, and the range leaves room for what a poor
-// wrapping lets go. The error is [ErrLyeHeavy].
+// wrapping lets go. The error is [ErrLyeHeavy] or [ErrNoLyeLeft].
 func (b *Batter) Cured(left WaterLeft) (*Bar, error) {
 	perDry := func(share measure.Share) float64 { return share.Fraction() / (1 - share.Fraction()) }
 	all := math.Inf(1)

@@ -156,6 +156,7 @@ func TestLyeJug(t *testing.T) {
 	caustic := func(strength string) formula.Material {
 		return material(t, "caustic", "name: Caustic\nkind: lye solution\ninci: Sodium Hydroxide\nstrength: "+strength+"\n")
 	}
+	powder := material(t, "powder", "name: Powder\nkind: additive\norder: unknown\ncontains:\n  - {inci: Citric Acid}\n  - {inci: Kaolin}\n")
 	for _, tt := range []refusal{
 		{"stronger than alkali dissolves", pot + soda + "water: {strength: 55%}}\n", nil,
 			"test.yaml:4:15 stop BAR-LYE-STRENGTH", "55.0 % sodium hydroxide", "give the lye more water", true},
@@ -195,6 +196,10 @@ func TestLyeJug(t *testing.T) {
 			"test.yaml:4:6 stop BAR-LYE-AMOUNT", "take up all of the alkali", "take more alkali", false},
 		{"an acid that takes all the lye", pot + "lye: {alkali: sodium hydroxide, purity: 100%, weight: 5 g, water: {weight: 200 g}}\nadd: [{material: citric-acid, weight: 9 g}]\n", nil,
 			"test.yaml:4:6 stop BAR-LYE-AMOUNT", "take up all of the alkali", "take more alkali", false}, // 9 g take up 5.62 g
+		{"a mixture that may hold more acid than the lye takes up", pot + "lye: {alkali: sodium hydroxide, purity: 100%, weight: 60 g, water: {weight: 200 g}}\nadd: [{material: powder, weight: 100 g}]\n", []formula.Material{powder},
+			"test.yaml:5:18 stop BAR-LYE-AMOUNT", "1.50 mol of alkali are poured, and acids can take up 1.56 mol", `percentage of acid in "Powder"`, true}, // 100 g of citric acid, C₆H₈O₇
+		{"a mixture that may hold no acid", pot + "lye: {alkali: sodium hydroxide, purity: 100%, superfat: 5%, water: {weight: 300 g}}\nadd: [{material: powder, weight: 100 g}]\n", []formula.Material{powder},
+			"test.yaml:4:15 stop BAR-LYE-HEAVY", `the acid in "Powder"`, `percentage of acid in "Powder"`, true},
 		{"a superfat that nothing can reach", pot + "lye: {alkali: sodium hydroxide, purity: 100%, superfat: 0%, water: {per_lye: 10}, liquids: [{material: rich, share: 100%}]}\n",
 			[]formula.Material{material(t, "rich", "name: Rich cream\nkind: liquid\ninci: Cream\nwater: 30%\nfat: 65%\n")},
 			"test.yaml:4:6 stop BAR-LYE-AMOUNT", "never be balanced", "take less of the liquids", false}, // each g of lye brings 21.7 g of fat

@@ -141,11 +141,9 @@ func (p *pourer) stated(s *Source, m formula.Material) {
 	if shares, err = s.middle(); err != nil {
 		return // reported where the source is taken
 	}
-	scale = stated.Middle() / dot(nominal, shares)
-	for _, part := range s.Parts {
-		f := part.Fat
-		f.SAP *= scale
-		f.Spread = measure.Range{Low: min(f.SAP, f.Spread.Low), High: max(f.SAP, f.Spread.High)}
+	for j, fat := range s.fats(shares) {
+		f := s.Parts[j].Fat
+		f.SAP = fat.SAP
 		f.Stated = measure.Exactly(f.SAP)
 		if fits {
 			f.Published = measure.Range{} // the figure of the lot takes the place of the spread

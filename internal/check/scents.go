@@ -17,7 +17,7 @@ const barSoap = "9"
 
 // Scents compares each scent with the largest share of the product that its
 // supplier's certificate allows in bar soap, by the driest bar. A certificate is no
-// law, so it warns. The error is [bar.ErrLyeHeavy].
+// law, so it warns. The error is that of [bar.Bar.At].
 func Scents(batter *bar.Batter) ([]finding.Finding, error) {
 	cured, err := batter.Cured(bar.Unweighed)
 	if err != nil {

@@ -13,7 +13,7 @@ import (
 // Soap judges whether a bar is soap in a market whose law asks how much of it is. It
 // gives the class that the law puts the bar in, too. Half or less of soap is not its
 // bulk; a share that is not far above half is for others to judge. The error is
-// [bar.ErrLyeHeavy].
+// that of [bar.Bar.At].
 func Soap(batter *bar.Batter, law *market.Law) (class string, found []finding.Finding, err error) {
 	rule := law.SoapShare
 	if rule == nil {

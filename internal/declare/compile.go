@@ -12,7 +12,7 @@ import (
 )
 
 // Compile makes the declaration of a batter in a market, with what was found on
-// the way. The error is [bar.ErrLyeHeavy]: such a bar has none.
+// the way. The error is that of [bar.Bar.At]: such a bar has none.
 func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
 	cured, err := batter.Cured(bar.Unweighed)
 	if err != nil {

@@ -33,26 +33,79 @@ func (r materialReader) checkContains(mat Material) {
 		}
 	}
 	lines, ordered := inOrder(mat)
+	if conflict := conflictOf(mat.Order, lines, ordered); len(conflict) > 0 {
+		r.contradiction(mat.Order, lines, conflict)
+	}
+}
+
+// conflictOf gives a smallest part of a list that contradicts itself, or nil.
+func conflictOf(order Order, lines []Constituent, ordered int) []blend.Constraint {
 	set := blend.Free(len(lines))
 	for i, c := range lines {
 		if c.Share.Given() {
 			set.Low[i], set.High[i] = c.Share.V.Low.Fraction(), c.Share.V.High.Fraction()
 		}
 		if i > 0 {
-			set.Down[i-1] = mat.Order == Descending
+			set.Down[i-1] = order == Descending
 		}
 	}
-	var conflict []blend.Constraint
 	switch {
 	case len(lines) == 0:
-	case mat.Order == Legal:
-		conflict = blend.LegalConflict(set, ordered, LegalLine.Fraction())
-	default:
-		conflict = set.Conflict()
+		return nil
+	case order == Legal:
+		return blend.LegalConflict(set, ordered, LegalLine.Fraction())
 	}
-	if len(conflict) > 0 {
-		r.contradiction(mat.Order, lines, conflict)
+	return set.Conflict()
+}
+
+// farthestRounded is by how much the shares of a list may miss the whole and still be
+// taken for rounded ones. Of a dozen whole percents the sum is seldom farther off; where
+// it is, something is missing more likely.
+const farthestRounded = measure.Percent
+
+// asRounded gives the list of a material, and where its shares contradict each other by
+// no more than rounding each of them as the range that is rounded to it: by the last
+// digit that any of them has.
+func (r materialReader) asRounded(mat Material) []Constituent {
+	lines, ordered := inOrder(mat)
+	if len(conflictOf(mat.Order, lines, ordered)) == 0 {
+		return mat.Contains
 	}
+	unit := measure.Percent
+	least, most := measure.Share(0), measure.Share(0)
+	first := -1
+	for i, c := range mat.Contains {
+		switch {
+		case !c.Share.Given():
+			most += measure.Whole
+			continue
+		case c.Share.V.IsPoint():
+			if first < 0 {
+				first = i
+			}
+			for c.Share.V.Low%unit != 0 {
+				unit /= 10
+			}
+		}
+		least, most = least+c.Share.V.Low, most+c.Share.V.High
+	}
+	if first < 0 || least > measure.Whole+farthestRounded || most < measure.Whole-farthestRounded {
+		return mat.Contains
+	}
+	var wide []Constituent
+	for _, c := range mat.Contains {
+		if share := &c.Share.V; c.Share.Given() && share.IsPoint() {
+			share.Low, share.High = max(0, share.Low-unit/2), min(measure.Whole, share.High+unit/2)
+		}
+		wide = append(wide, c)
+	}
+	lines, ordered = inOrder(Material{Contains: wide, Order: mat.Order})
+	if len(conflictOf(mat.Order, lines, ordered)) > 0 {
+		return mat.Contains
+	}
+	c := wide[first]
+	r.report.warn(RuleRounded, c.Share.At, fmt.Sprintf("as they stand the shares contradict each other, but by no more than rounding: each is read as rounded to %s, that of %q as %s", percent(unit), c.Name().V, inWords(c.Share.V)), "ask the supplier for one more digit, and see that nothing is missing in the list")
+	return wide
 }
 
 // inOrder gives the constituents with those first of which the order of the list says

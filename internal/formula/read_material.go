@@ -69,6 +69,7 @@ func (r materialReader) material(file string, m *source.Map) Material {
 	if order.Given() && len(mat.Contains) == 0 {
 		r.report.stop(RuleContains, order.At, "there is no list that could have an order", `add "contains:", or take "order" out`)
 	}
+	mat.Contains = r.asRounded(mat)
 	r.checkContains(mat)
 	r.checkStrength(m, mat)
 	r.checkMoist(m, mat)
