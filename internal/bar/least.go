@@ -286,12 +286,27 @@ func (a *asking) boundIn(n *node, weights []float64) float64 {
 	})
 	if !a.blind && !(a.quick && low >= -a.tie) {
 		for _, e := range n.ends {
-			p := a.bar.blank()
-			a.at(e, eta, &p)
-			a.try(p)
+			a.try(a.balanced(e, eta))
 		}
 	}
 	return low
+}
+
+// balanced gives the point at which the bound of an end stands. Where the bound has an
+// edge there are two, with too much alkali and with too little: then it is the one between
+// them with just the alkali that there is.
+func (a *asking) balanced(e *end, eta float64) Point {
+	nudge := 1e-6 * max(1, math.Abs(eta))
+	p, q := a.bar.blank(), a.bar.blank()
+	_, over := a.at(e, eta-nudge, &p)
+	_, under := a.at(e, eta+nudge, &q)
+	if !(over > 0 && under < 0) {
+		if math.Abs(under) < math.Abs(over) {
+			return q
+		}
+		return p
+	}
+	return a.bar.between(p, q, over/(over-under))
 }
 
 // rounded is what part of a sum may be nothing but rounding.
@@ -327,7 +342,7 @@ func (a *asking) try(p Point) {
 	}
 	nearest, far := p, 0.0
 	for part := 1.0 / 64; part < 1; part *= 2 {
-		if q := a.bar.between(p, part); a.takes(q) {
+		if q := a.bar.between(p, a.bar.shown.Point, part); a.takes(q) {
 			nearest, far = q, part
 			break
 		}
@@ -337,7 +352,7 @@ func (a *asking) try(p Point) {
 	}
 	for low, high, n := far/2, far, 0; n < 8; n++ { // a little nearer
 		middle := (low + high) / 2
-		if q := a.bar.between(p, middle); a.takes(q) {
+		if q := a.bar.between(p, a.bar.shown.Point, middle); a.takes(q) {
 			nearest, high = q, middle
 		} else {
 			low = middle

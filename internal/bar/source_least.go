@@ -210,22 +210,37 @@ func (b *Bar) blank() Point {
 	return Point{Shares: make([][]float64, len(b.Sources)), Fats: make([][]saponify.Fat, len(b.Sources))}
 }
 
-// between gives the point a part of the way to the bar that is shown.
-func (b *Bar) between(p Point, part float64) Point {
-	q := b.blank()
-	for i := range p.Shares {
-		q.Shares[i] = append([]float64{}, p.Shares[i]...)
-		q.Fats[i] = append([]saponify.Fat{}, p.Fats[i]...)
-		for j, share := range b.shown.Shares[i] {
-			q.Shares[i][j] += part * (share - q.Shares[i][j])
-			to := b.shown.Fats[i][j]
-			q.Fats[i][j].SAP += part * (to.SAP - q.Fats[i][j].SAP)
-			q.Fats[i][j].AcidValue += part * (to.AcidValue - q.Fats[i][j].AcidValue)
-			q.Fats[i][j].Unsaponifiable += part * (to.Unsaponifiable - q.Fats[i][j].Unsaponifiable)
+// between gives the point a part of the way from one to another. What each part brings of
+// its figures goes that way as well, and with it all that is linear in both. Where only
+// single compositions are surely allowed, it is that of the nearer one.
+func (b *Bar) between(p, q Point, part float64) Point {
+	r := b.blank()
+	for i, s := range b.Sources {
+		if s.Allowed != nil {
+			nearer := p
+			if part > 0.5 {
+				nearer = q
+			}
+			r.Shares[i], r.Fats[i] = nearer.Shares[i], nearer.Fats[i]
+			continue
 		}
-		if b.Sources[i].SAP != nil {
-			b.Sources[i].meet(q.Shares[i], q.Fats[i], b.Sources[i].SAP.Middle())
+		r.Shares[i] = make([]float64, len(s.Parts))
+		r.Fats[i] = append([]saponify.Fat{}, p.Fats[i]...)
+		for j := range s.Parts {
+			from, to := (1-part)*p.Shares[i][j], part*q.Shares[i][j]
+			r.Shares[i][j] = from + to
+			if s.Parts[j].Fat == nil || !(from+to > 0) {
+				continue
+			}
+			share := to / (from + to)
+			f, g := &r.Fats[i][j], q.Fats[i][j]
+			f.SAP += share * (g.SAP - f.SAP)
+			f.AcidValue += share * (g.AcidValue - f.AcidValue)
+			f.Unsaponifiable += share * (g.Unsaponifiable - f.Unsaponifiable)
+		}
+		if s.SAP != nil {
+			s.meet(r.Shares[i], r.Fats[i], min(s.SAP.High, max(s.SAP.Low, sapOf(r.Shares[i], r.Fats[i]))))
 		}
 	}
-	return q
+	return r
 }
