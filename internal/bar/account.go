@@ -44,7 +44,9 @@ func (b *Bar) Account(t Term) Account {
 	made := products[t.Source][t.Part]
 	potassium := b.saltOf(Term{t.Source, t.Part, PotassiumSoap})
 	a.Moles = grams * (made.SodiumSoap + made.PotassiumSoap) / soapMass(fat.MeanAcid(), potassium)
-	a.Extent = a.Moles / (grams * a.Binds)
+	if a.Binds > 0 {
+		a.Extent = a.Moles / (grams * a.Binds)
+	}
 	if a.Moles > 0 {
 		a.MolarMass = a.Grams / a.Moles
 	}

@@ -1,6 +1,8 @@
 package bar
 
 import (
+	"slices"
+
 	"saponym/internal/blend"
 	"saponym/internal/measure"
 	"saponym/internal/saponify"
@@ -102,7 +104,20 @@ func (b *Bar) Knowing(known ...Gap) *Bar {
 		}
 	}
 	c.seen = []corner{b.shown}
+	if c.alkalisKnown() {
+		c.potassium = measure.Exactly(b.potassiumAt(b.shown.Point))
+	}
 	return &c
+}
+
+// alkalisKnown reports whether it is known of all alkali of the pot how pure it is.
+func (b *Bar) alkalisKnown() bool {
+	for _, s := range b.Sources {
+		if s.Kettle == nil && s.loose() && slices.ContainsFunc(s.Parts, func(part Part) bool { return part.Alkali > 0 }) {
+			return false
+		}
+	}
+	return true
 }
 
 // exactly gives the fat with known figures.

@@ -54,7 +54,7 @@ func (p *pourer) kettle(s Source, use formula.Text, m formula.Material, it item,
 	case potassium:
 		s.Kettle.Potassium = measure.Exactly(1)
 	}
-	s.Shares = blend.Mix{Union: dried(m, mix.Union[0], water, all)}
+	s.Shares = blend.Mix{Union: dried(m, hull(mix.Union), water, all)}
 	if len(s.Shares.Union) == 0 {
 		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: no bar of soap has such a list", m.ID), "compare the shares with the supplier's list")
 		return
@@ -62,6 +62,19 @@ func (p *pourer) kettle(s Source, use formula.Text, m formula.Material, it item,
 	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("%q is listed by what went into its pot, and not all of its percentages are known: 80 to 100 %% of its oils are taken to have become soap, and 2 to 20 %% of it to be water", m.ID), fmt.Sprintf("ask the supplier for the percentages of %s, the alkali and the water with them", use.V))
 	p.scented(&it, s, m)
 	p.take(it, s, use)
+}
+
+// hull gives the bounds of all sets of a union. What the list says of the order is not in
+// them: of a pot it is said again of what came of it.
+func hull(u blend.Union) blend.Set {
+	all := blend.Free(len(u[0].Low))
+	for j := range all.Low {
+		all.Low[j], all.High[j] = u[0].Low[j], u[0].High[j]
+		for _, set := range u[1:] {
+			all.Low[j], all.High[j] = min(all.Low[j], set.Low[j]), max(all.High[j], set.High[j])
+		}
+	}
+	return all
 }
 
 // dried gives the shares of a finished bar where set holds those of its pot, with the
@@ -89,8 +102,9 @@ func dried(m formula.Material, set blend.Set, water int, all []listed) blend.Uni
 	}
 	dry.Low[n], dry.High[n] = low, high
 	if m.Order == formula.Legal {
-		line := formula.LegalLine.Fraction()
-		return blend.LegalOrderWithin(dry, ordered, line*least, line*most)
+		// Where the line came to lie is not known just. What is lawful with any such line is
+		// lawful with the highest, which asks for the least order.
+		return blend.LegalOrder(dry, ordered, formula.LegalLine.Fraction()*most)
 	}
 	for i := 1; i < ordered; i++ {
 		dry.Down[i-1] = true
@@ -118,7 +132,7 @@ func (p *pourer) inKettle(m formula.Material, c formula.Constituent, use formula
 		part.Fat, ok = p.fat(formula.Material{ID: m.ID}, hits, at, use.At)
 		return part, ok
 	case hits[0].Neutralises != nil:
-		return p.acid(Part{Names: namesOf(hits[0]), Role: Substance}, hits[0], use, Work{}), true
+		return Part{Names: namesOf(hits[0]), Role: Substance, Acid: acidOf(hits[0].Neutralises)}, true
 	}
 	return p.crumb(m, c, use)
 }

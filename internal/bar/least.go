@@ -3,7 +3,6 @@ package bar
 import (
 	"math"
 
-	"saponym/internal/formula"
 	"saponym/internal/measure"
 )
 
@@ -85,10 +84,7 @@ func (v *solver) answer(q Question, quick bool) Answer {
 	if quick && a.least < -a.tie {
 		return Answer{math.Inf(-1), a.best.Point, Refuted, a.best.masses}
 	}
-	low := math.Inf(-1)
-	if !v.tooLarge() {
-		low = a.bound()
-	}
+	low := a.bound()
 	answer := Answer{low, a.best.Point, Unproved, a.best.masses}
 	switch {
 	case a.least < -a.tie:
@@ -104,16 +100,6 @@ func (a *asking) take(c corner) {
 	if sum := a.sum(c.masses); sum < a.least {
 		a.best, a.least = c, sum
 	}
-}
-
-// tooLarge reports whether a source has more parts than are looked at.
-func (v *solver) tooLarge() bool {
-	for _, s := range v.bar.Sources {
-		if len(s.Parts) > formula.MostListed {
-			return true
-		}
-	}
-	return false
 }
 
 // bound gives what no allowed bar goes below. The water left stands at an end of what is
@@ -367,15 +353,10 @@ func (a *asking) takes(p Point) bool {
 	if a.water < 0 {
 		perDry = a.bar.rule.high
 	}
-	var err error
-	if p.Water, err = a.bar.waterAt(p, perDry); err != nil || !a.bar.allows(p) {
+	c, ok := a.bar.settled(p, perDry)
+	if !ok {
 		return false
 	}
-	masses, err := a.bar.At(p)
-	if err != nil {
-		return false
-	}
-	c := corner{p, masses}
 	if len(a.bar.seen) < mostSeen {
 		a.bar.seen = append(a.bar.seen, c)
 	}

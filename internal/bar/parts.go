@@ -159,15 +159,19 @@ func (p *pourer) acid(part Part, s inci.Substance, use formula.Text, work Work) 
 	if !p.takesLye(work) {
 		return part
 	}
-	n := s.Neutralises
+	part.Acid = acidOf(s.Neutralises)
+	return part
+}
+
+// acidOf gives what is known of an acid that has met its alkali.
+func acidOf(n *inci.Neutralisation) *Acid {
 	salt := func(name inci.Name) Names {
 		return Names{US: name.Text, EU: name.Text, Analogy: name.Status == inci.FormedByAnalogy}
 	}
-	part.Acid = &Acid{
+	return &Acid{
 		MolarMass: n.MolarMass, Equivalents: n.Equivalents, Crystal: n.CrystalWater,
 		Sodium: salt(n.SodiumSalt), Potassium: salt(n.PotassiumSalt),
 	}
-	return part
 }
 
 // unreckoned says that lye changes a thing in a way that is not worked out: it is
@@ -271,13 +275,13 @@ func (p *pourer) fat(m formula.Material, hits []inci.Substance, at, use finding.
 		}
 	}
 	f.Acids, f.Unsaponifiables = measure.Exactly(f.AcidValue), measure.Exactly(f.Unsaponifiable)
-	if own && m.AcidValue.Given() && f.Kind == saponify.Triglyceride {
+	if own && m.AcidValue.Given() && f.Kind != saponify.FreeAcid {
 		f.Acids = m.AcidValue.V
 	}
 	if own && m.Unsaponifiable.Given() && f.Kind == saponify.Triglyceride {
 		f.Unsaponifiables = measure.Range{Low: m.Unsaponifiable.V.Low.Fraction(), High: m.Unsaponifiable.V.High.Fraction()}
 	}
-	if err := f.Check(); err != nil {
+	if err := f.check(); err != nil {
 		p.stop(RuleFigures, use, fmt.Sprintf("the figures of %q cannot be right: %v", m.ID, err), fmt.Sprintf("compare materials/%s.yaml with the supplier's document", m.ID))
 		return nil, false
 	}

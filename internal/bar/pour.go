@@ -352,6 +352,10 @@ func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item,
 
 // take puts a source among the items, unless nothing can be what is known of it.
 func (p *pourer) take(it item, s Source, use formula.Text) {
+	if len(s.Parts) > formula.MostListed { // as a bar of many blends has
+		p.tooMany(use.V, use.At)
+		return
+	}
 	shares, err := s.middle()
 	if err != nil {
 		p.stop(RuleBlend, use.At, fmt.Sprintf("what is stated of %q contradicts itself: no composition of its list has the %s", use.V, s.held()), "compare the shares and the figures with the supplier's document")

@@ -19,7 +19,7 @@ func (b *Bar) Ratio(over, under []float64) measure.Range {
 
 // least bounds a ratio from below. By how much the sum can fall below a guess at the ratio
 // tells a bound; the guess is mended by bars that were come upon, and the bound by the
-// chord between the two, which lies below what it joins.
+// chord between the two: the least is concave in the ratio, and lies above what it joins.
 func (b *Bar) least(over, under []float64) float64 {
 	if under == nil {
 		return b.Least(Question{Weights: over}).Low
@@ -50,11 +50,7 @@ func (b *Bar) least(over, under []float64) float64 {
 		if !(next > bound && next < guess) {
 			break
 		}
-		if at := ask(next); at.Low >= -b.Tie() {
-			bound = next
-		} else {
-			guess, answer = next, at
-		}
+		bound = next
 	}
 	return bound
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saponym/internal/measure"
+	"saponym/internal/saponify"
 )
 
 // A waterRule says how much water may be left, in grams to a gram of all that is dry: at
@@ -49,13 +50,38 @@ func (b *Bar) dryAndFresh(p Point) (dry, fresh float64, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
+	dry, fresh = b.dryAndFreshOf(p, products)
+	return dry, fresh, nil
+}
+
+// dryAndFreshOf is dryAndFresh of what the parts become.
+func (b *Bar) dryAndFreshOf(p Point, products [][]saponify.Products) (dry, fresh float64) {
 	p.Water = 0
 	for _, line := range b.Lines {
 		if line.Counted() {
 			dry += b.weigh(line.Terms, p, products)
 		}
 	}
-	return dry, b.weigh(b.waters, p, products), nil
+	return dry, b.weigh(b.waters, p, products)
+}
+
+// settled gives the bar at a point with the water that one figure of the rule leaves, if
+// it is allowed.
+func (b *Bar) settled(p Point, perDry float64) (corner, bool) {
+	if !b.allowsDry(p) {
+		return corner{}, false
+	}
+	products, err := b.react(p)
+	if err != nil {
+		return corner{}, false
+	}
+	dry, fresh := b.dryAndFreshOf(p, products)
+	p.Water = left(perDry, dry, fresh)
+	masses := make([]float64, len(b.Lines))
+	for l, line := range b.Lines {
+		masses[l] = b.weigh(line.Terms, p, products)
+	}
+	return corner{p, masses}, true
 }
 
 // allows reports whether a point is one that all statements allow together, but for
@@ -63,6 +89,19 @@ func (b *Bar) dryAndFresh(p Point) (dry, fresh float64, err error) {
 // soap was boiled with, and the water.
 func (b *Bar) allows(p Point) bool {
 	const slack = 1e-9
+	if !b.allowsDry(p) {
+		return false
+	}
+	dry, fresh, err := b.dryAndFresh(p)
+	if err != nil {
+		return false
+	}
+	low, high := left(b.rule.low, dry, fresh), left(b.rule.high, dry, fresh)
+	return p.Water >= low-slack*(1+low) && p.Water <= high+slack*(1+high)
+}
+
+// allowsDry is allows of all but the water.
+func (b *Bar) allowsDry(p Point) bool {
 	for i, s := range b.Sources {
 		if !s.allows(p.Shares[i]) {
 			return false
@@ -89,12 +128,7 @@ func (b *Bar) allows(p Point) bool {
 			}
 		}
 	}
-	dry, fresh, err := b.dryAndFresh(p)
-	if err != nil {
-		return false
-	}
-	low, high := left(b.rule.low, dry, fresh), left(b.rule.high, dry, fresh)
-	return p.Water >= low-slack*(1+low) && p.Water <= high+slack*(1+high)
+	return true
 }
 
 // allows reports whether a composition is surely one of a source.

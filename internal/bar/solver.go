@@ -271,11 +271,18 @@ func (v *solver) table(i int, extent saponify.Extent, potassium float64) *table 
 
 func (v *solver) column(s *Source, part *Part, uses []use, extent saponify.Extent, potassium float64) column {
 	c := column{lines: make([]int, len(uses))}
+	var slab []float64 // of the grams of all cases
+	if f := part.Fat; f != nil {
+		slab = make([]float64, len(uses)*len(ends(f.Spread))*len(ends(f.Acids))*len(ends(f.Unsaponifiables)))
+	} else {
+		slab = make([]float64, len(uses))
+	}
 	for n, u := range uses {
 		c.lines[n] = u.line
 	}
 	add := func(fat saponify.Fat) {
-		f := figures{fat: fat, grams: make([]float64, len(uses))}
+		f := figures{fat: fat, grams: slab[:len(uses):len(uses)]}
+		slab = slab[len(uses):]
 		made := part.becomes(fat, extent, potassium)
 		for n, u := range uses {
 			f.grams[n] = s.Mass * part.gives(u.product, made)
@@ -299,9 +306,7 @@ func (v *solver) column(s *Source, part *Part, uses []use, extent saponify.Exten
 	for _, sap := range ends(part.Fat.Spread) {
 		for _, acid := range ends(part.Fat.Acids) {
 			for _, rest := range ends(part.Fat.Unsaponifiables) {
-				fat := part.Fat.Fat
-				fat.SAP, fat.AcidValue, fat.Unsaponifiable = sap, acid, rest
-				add(fat)
+				add(part.Fat.at(sap, acid, rest))
 			}
 		}
 	}

@@ -96,11 +96,25 @@ type Fat struct {
 	Reach           bool          // how much of its esters the lye takes up is stated
 }
 
-// withSAP gives the fat with another saponification value.
-func (f Fat) withSAP(sap float64) saponify.Fat {
+// at gives the fat with other figures.
+func (f Fat) at(sap, acid, unsaponifiable float64) saponify.Fat {
 	g := f.Fat
-	g.SAP = sap
+	g.SAP, g.AcidValue, g.Unsaponifiable = sap, acid, unsaponifiable
 	return g
+}
+
+// check reports figures that no fat has, wherever in their ranges they lie.
+func (f Fat) check() error {
+	for _, sap := range ends(f.Stated) {
+		for _, acid := range ends(f.Acids) {
+			for _, rest := range ends(f.Unsaponifiables) {
+				if err := f.at(sap, acid, rest).Check(); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // An Acid is a part that takes up alkali whole and at once: each mole of it binds so

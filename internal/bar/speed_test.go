@@ -28,13 +28,40 @@ func inRank(b *bar.Bar) []int {
 	return lines
 }
 
-// judged asks of each declared line whether it is surely before the next one.
+// words gives the lines that are declared by one word, in the order of their masses where
+// one figure is shown.
+func words(b *bar.Bar) [][]int {
+	masses := b.Masses()
+	named := map[string][]int{}
+	mass := map[string]float64{}
+	var names []string
+	for _, l := range inRank(b) {
+		name := b.Lines[l].Names.EU
+		if named[name] == nil {
+			names = append(names, name)
+		}
+		named[name], mass[name] = append(named[name], l), mass[name]+masses[l]
+	}
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(mass[b], mass[a]) })
+	var all [][]int
+	for _, name := range names {
+		all = append(all, named[name])
+	}
+	return all
+}
+
+// judged asks of each word of a declaration whether it is surely before the next one.
 func judged(b *bar.Bar) map[bar.Verdict]int {
 	verdicts := map[bar.Verdict]int{}
-	lines := inRank(b)
-	for i := range len(lines) - 1 {
+	all := words(b)
+	for i := range len(all) - 1 {
 		q := bar.Question{Weights: make([]float64, len(b.Lines))}
-		q.Weights[lines[i]], q.Weights[lines[i+1]] = 1, -1
+		for _, l := range all[i] {
+			q.Weights[l] = 1
+		}
+		for _, l := range all[i+1] {
+			q.Weights[l] = -1
+		}
 		verdicts[b.Holds(q).Verdict]++
 	}
 	return verdicts

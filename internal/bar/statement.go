@@ -51,6 +51,13 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 			return nil, mix, false
 		}
 		all, of[n], nested = append(all, parts...), &within, true
+		if len(all) > formula.MostListed {
+			break // lists of lists grow fast
+		}
+	}
+	if len(all) > formula.MostListed {
+		p.tooMany(m.ID, use.At)
+		return nil, mix, false
 	}
 	mix.Union = blend.Union{set}
 	if len(order) == 1 {
@@ -68,11 +75,12 @@ func (p *pourer) list(m formula.Material, use formula.Text, depth int) ([]listed
 		p.stop(RuleBlend, use.At, fmt.Sprintf("the statement on %q contradicts itself: %v", m.ID, err), "compare the shares with the supplier's list")
 		return nil, mix, false
 	}
-	// A list that is too long by itself is reported where it is read.
-	if len(all) > formula.MostListed && len(m.Contains) <= formula.MostListed {
-		p.report(finding.Warn, RuleUnproved, use.At, fmt.Sprintf("%q has %d parts, and with more than %d no order is proved", m.ID, len(all), formula.MostListed), "compare the list with the supplier's")
-	}
 	return all, mix, true
+}
+
+// tooMany stops what has more parts than are reckoned with.
+func (p *pourer) tooMany(what string, at finding.Pos) {
+	p.stop(RuleUnproved, at, fmt.Sprintf("%q has more than %d parts, more than any supplier's list, so nothing is worked out of it", what, formula.MostListed), "compare the list with the supplier's, and keep what belongs to this material")
 }
 
 // inOrder gives the indexes of a list in the order in which it says something, and how many

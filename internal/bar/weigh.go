@@ -89,14 +89,15 @@ func (it item) need(of func(*Fat) measure.Range) measure.Range {
 		if part.Fat == nil {
 			continue
 		}
-		r := of(part.Fat)
-		for _, end := range []struct {
-			sap float64
-			to  []float64
-		}{{r.Low, low}, {r.High, high}} {
-			acids, esters := part.Fat.withSAP(end.sap).Equivalents()
-			end.to[j] = acids + esters
+		// Of free acid all is bound, and of esters perhaps not: the acid value counts too.
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, sap := range ends(of(part.Fat)) {
+			for _, acid := range ends(part.Fat.Acids) {
+				acids, esters := part.Fat.at(sap, acid, part.Fat.Unsaponifiable).Equivalents()
+				least, most = min(least, acids+esters), max(most, acids+esters)
+			}
 		}
+		low[j], high[j] = least, most
 	}
 	return measure.Range{Low: s.span(low).Low, High: s.span(high).High}
 }

@@ -66,7 +66,7 @@ func (c *compiler) against(g *group) Side {
 	if c.law.AnyOrder.AtToo {
 		below = c.bar.Holds(under).Verdict == bar.Proved
 	}
-	over := bar.Question{Weights: make([]float64, len(under.Weights)), Const: -under.Const}
+	over := bar.Question{Weights: make([]float64, len(under.Weights)), Const: g.fixed.Low}
 	for i, w := range under.Weights {
 		over.Weights[i] = -w
 	}
@@ -147,6 +147,13 @@ func (c *compiler) pair(g, next *group, in *Ingredient) Order {
 		in.Assumes = c.assumes(g, next)
 		return Certain
 	case bar.Unproved:
+		if next.zone == AnyOrder {
+			return Free
+		}
+		if g.share.Low > next.share.High*(1+1e-9) {
+			in.Assumes = c.assumes(g, next)
+			return Certain
+		}
 		in.Assumes = c.assumes(g, next)
 		in.SettledBy = c.settledBy(q, g, next)
 		return Unproved

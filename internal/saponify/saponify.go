@@ -178,7 +178,7 @@ func (f Fat) Sag(high Fat, x Extent) float64 {
 	// the square of its length.
 	inverse := 1/math.Sqrt(least) - 1/math.Sqrt(most)
 	bend := to*(1-f.Unsaponifiable+perAcyl*to)*inverse*inverse + perAcyl/least*(to-from)*(to-from)/4
-	return max(0, x.Acids-x.Esters) * bend
+	return max(0, x.Acids-(1-f.Inert)*x.Esters) * bend
 }
 
 // FromProfile gives the saponification value of a fat, in mg KOH/g, from the masses
