@@ -55,6 +55,10 @@ func TestRefusals(t *testing.T) {
 			[]formula.Material{material(t, "rust", "name: Rust\nkind: colourant\ninci: Iron Oxides\n")}, "3:7 stop BAR-AMBIGUOUS"},
 		{"a fat that is called an additive", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: fat, weight: 20 g}]\n" + lye,
 			[]formula.Material{material(t, "fat", "name: Fat\nkind: additive\ninci: Cocos Nucifera Oil\n")}, "3:7 stop BAR-KIND"},
+		{"a need that hangs on the acid value", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 190 mg KOH/g\nacid_value: 0-60 mg KOH/g\nreactivity: 30%")}, "4:15 stop BAR-LYE-HEAVY"},
+		{"an acid value above the SAP at one end", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 190 mg KOH/g\nacid_value: 0-250 mg KOH/g")}, "3:18 stop BAR-FIGURES"},
+		{"a list without end", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
+			[]formula.Material{blendOf(strings.Repeat("  - {inci: Cocos Nucifera (Coconut) Oil}\n", formula.MostListed+1))}, "3:18 stop BAR-UNPROVED"},
 		{"no lye at all", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 98%, superfat: 100%, water: {weight: 100 g}}\n", nil, "4:6 stop BAR-LYE-AMOUNT"},
 		{"a purity of next to nothing", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 1%, superfat: 5%, water: {per_lye: 2}}\n", nil, "4:41 stop BAR-PURITY"},
 		{"late oil in a cold process", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: castor-oil, weight: 9 g, at: after}]\n" + lye, nil, "4:47 stop BAR-LATE-OIL"},
@@ -542,5 +546,20 @@ func TestNothingIsRefusedInVain(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Lists of lists are not followed without end: eight materials that each list the next
+// one five times would be 390,625 parts.
+func TestListsOfListsHaveAnEnd(t *testing.T) {
+	var own []formula.Material
+	for n := range 8 {
+		list := strings.Repeat(fmt.Sprintf("  - {material: level-%d}\n", n+1), 5)
+		own = append(own, material(t, fmt.Sprintf("level-%d", n), "name: Level\nkind: oil blend\ncontains:\n"+list))
+	}
+	own = append(own, material(t, "level-8", "name: Level\nkind: oil\ninci: Cocos Nucifera (Coconut) Oil\n"))
+	b, findings := pour(t, "name: Test\nidentity: soap\npot: [{material: level-0, weight: 900 g}]\n"+lye, own...)
+	if b != nil || !strings.Contains(rules(findings), "stop BAR-UNPROVED") {
+		t.Errorf("want a stop:\n%s", rules(findings))
 	}
 }

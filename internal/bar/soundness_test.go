@@ -455,3 +455,30 @@ func TestMoreAcidThanLye(t *testing.T) {
 		}
 	}
 }
+
+// A pot of two alkalis of which all is known has one bar and no range.
+func TestAllThatIsOpenKnown(t *testing.T) {
+	batter, findings := pour(t, "name: Test\nidentity: soap\npot: [{material: olive-oil, weight: 300 g}, {material: coconut-oil, weight: 100 g}]\n"+
+		"lye: {alkali: [{alkali: sodium hydroxide, share: 60%, purity: 97-99%}, {alkali: potassium hydroxide, share: 40%, purity: 85-92%}], superfat: 15%, water: {weight: 150 g}}\n")
+	if batter == nil {
+		t.Fatal(rules(findings))
+	}
+	b, err := batter.Cured(bar.Unweighed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	open, known := 0, b.Knowing(b.Gaps()...)
+	for l, line := range b.Lines {
+		weights := make([]float64, len(b.Lines))
+		weights[l] = 1
+		if r := b.Ratio(weights, nil); r.High-r.Low > 1 {
+			open++
+		}
+		if r := known.Ratio(weights, nil); r.High-r.Low > 1e-6 {
+			t.Errorf("%s: %v to %v g, and all is known", line.Names.US, r.Low, r.High)
+		}
+	}
+	if open < 4 {
+		t.Errorf("only %d lines are open before that", open)
+	}
+}

@@ -40,6 +40,7 @@ type statement struct {
 	names                 []string // of a list
 	shares                []claim  // of it, in per cent
 	sap, acid, rest       claim    // mg KOH/g, mg KOH/g, per cent
+	reach                 claim    // per cent of its esters that lye takes up
 }
 
 func (s statement) text() string {
@@ -56,6 +57,9 @@ func (s statement) text() string {
 	}
 	if s.rest.said {
 		fmt.Fprintf(&b, "unsaponifiable: %s\n", s.rest.spell("%"))
+	}
+	if s.reach.said {
+		fmt.Fprintf(&b, "reactivity: %s\n", s.reach.spell("%"))
 	}
 	if len(s.names) == 0 {
 		return b.String()
@@ -322,8 +326,12 @@ func anOilBlend(t *rapid.T, id string, value bool) statement {
 	return s
 }
 
-// aLot draws a single oil with ranges of its figures.
+// aLot draws a single oil, or beeswax, with ranges of its figures.
 func aLot(t *rapid.T, id string) statement {
+	if rapid.IntRange(0, 8).Draw(t, "wax") == 0 {
+		// The Pharmacopoeia's acid value of white beeswax, 17 to 24 mg KOH/g.
+		return statement{id: id, kind: "oil", inci: "Beeswax", acid: around(t, 20, 4), reach: exactly(rapid.SampledFrom([]float64{0, 40, 100}).Draw(t, "of its esters"))}
+	}
 	o := blendOils[rapid.IntRange(0, 7).Draw(t, "lot")]
 	s := statement{id: id, kind: "oil", inci: o.name}
 	if rapid.Bool().Draw(t, "sap") {
@@ -334,6 +342,9 @@ func aLot(t *rapid.T, id string) statement {
 	}
 	if rapid.Bool().Draw(t, "rest") {
 		s.rest = around(t, 1, 1)
+	}
+	if rapid.IntRange(0, 3).Draw(t, "reach") == 0 {
+		s.reach = exactly(rapid.SampledFrom([]float64{10, 50, 90}).Draw(t, "of its esters"))
 	}
 	return s
 }

@@ -119,33 +119,6 @@ func TestLegalOrderIsTheRule(t *testing.T) {
 	}
 }
 
-// Where the line is not known just, all is held that is lawful with a line in between. What
-// is lawful with any of these is lawful with the highest, which asks for the least order.
-func TestLegalOrderWithinIsTheRule(t *testing.T) {
-	const least, most = 0.008, 0.012
-	r := rand.New(rand.NewPCG(10, 1))
-	held, not := 0, 0
-	for range 30_000 {
-		shares, s, ordered := drawList(r)
-		got := blend.LegalOrderWithin(s, ordered, least, most).Holds(shares)
-		legal := false
-		for l := 8; l <= 12; l++ {
-			legal = legal || legalAt(shares, ordered, float64(l)/thousand)
-		}
-		if got != (legal && within(s, shares)) {
-			t.Fatalf("%v, the first %d ordered, bounds %v to %v: held %v, lawful with a line between %v", shares, ordered, s.Low, s.High, got, legal)
-		}
-		if got {
-			held++
-		} else {
-			not++
-		}
-	}
-	if min(held, not) < 1000 {
-		t.Errorf("%d held, %d not", held, not)
-	}
-}
-
 // compositions calls f with every composition of n parts in whole steps.
 func compositions(n, steps int, f func(parts []int)) {
 	parts := make([]int, n)

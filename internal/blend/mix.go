@@ -5,7 +5,7 @@ package blend
 // the place of the part that it is.
 type Mix struct {
 	Union
-	Of []*Mix // nil where all parts are plain; else one a part, nil for a plain one
+	Of []*Mix // none where all parts are plain; else one a part, nil for a plain one; none is empty
 }
 
 // Only gives the mix that holds one composition. The shares must sum to 1.
@@ -15,7 +15,7 @@ func Only(shares ...float64) Mix { return Mix{Union: Exactly(shares...)} }
 // with each part that is a mix at its own middle. The error is [ErrEmpty].
 func (m Mix) Middle() ([]float64, error) {
 	shares, err := m.Union.Middle()
-	if err != nil || m.Of == nil {
+	if err != nil || len(m.Of) == 0 {
 		return shares, err
 	}
 	var leaves []float64
@@ -70,7 +70,7 @@ func (m Mix) Parts() int {
 
 // Holds reports whether the mix allows a composition, told by its plain parts.
 func (m Mix) Holds(shares []float64) bool {
-	if m.Of == nil {
+	if len(m.Of) == 0 {
 		return m.Union.Holds(shares)
 	}
 	var own []float64

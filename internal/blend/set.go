@@ -31,7 +31,7 @@ const (
 
 // Exactly gives the union that holds one composition. The shares must sum to 1.
 func Exactly(shares ...float64) Union {
-	return Union{{Low: shares, High: shares, Down: make([]bool, max(0, len(shares)-1))}}
+	return Union{{Low: slices.Clone(shares), High: slices.Clone(shares), Down: make([]bool, max(0, len(shares)-1))}}
 }
 
 // Free gives the set of all compositions of n parts.
@@ -48,15 +48,11 @@ func Free(n int) Set {
 // above the line, such as 0.01; below it, and for the parts after the ordered ones,
 // there is no order. It holds one set for each place at which the line can fall, that
 // of the middle first. What else is known is in the bounds of s, whose order is not
-// looked at. It is empty where no place satisfies the bounds.
+// looked at. It is empty where no place satisfies the bounds. At most all parts are
+// ordered, whatever the number says.
 func LegalOrder(s Set, ordered int, line float64) Union {
-	return LegalOrderWithin(s, ordered, line, line)
-}
-
-// LegalOrderWithin is [LegalOrder] for a line of which it is only known that what stands
-// above it is at least so much, and what stands below it at most so much.
-func LegalOrderWithin(s Set, ordered int, least, most float64) Union {
 	n := len(s.Low)
+	ordered = min(ordered, n)
 	// All of the list in order has its own middle, and that tells where the line is.
 	all := Set{Low: s.Low, High: s.High, Down: make([]bool, max(0, n-1))}
 	for i := 1; i < ordered; i++ {
@@ -64,7 +60,7 @@ func LegalOrderWithin(s Set, ordered int, least, most float64) Union {
 	}
 	usual := ordered
 	if shares, err := all.Middle(); err == nil {
-		for usual = 0; usual < ordered && shares[usual] >= least; {
+		for usual = 0; usual < ordered && shares[usual] >= line; {
 			usual++
 		}
 	}
@@ -72,16 +68,14 @@ func LegalOrderWithin(s Set, ordered int, least, most float64) Union {
 	first := 0
 	for above := 0; above <= ordered; above++ {
 		t := Set{Low: slices.Clone(s.Low), High: slices.Clone(s.High), Down: make([]bool, max(0, n-1))}
-		for i := range ordered {
-			switch {
-			case i >= above:
-				t.High[i] = min(t.High[i], most)
-			case i > 0:
+		for i := range above {
+			t.Low[i] = max(t.Low[i], line)
+			if i > 0 {
 				t.Down[i-1] = true
-				fallthrough
-			default:
-				t.Low[i] = max(t.Low[i], least)
 			}
+		}
+		for i := above; i < ordered; i++ {
+			t.High[i] = min(t.High[i], line)
 		}
 		if _, err := t.tighten(); err != nil {
 			continue
@@ -237,8 +231,8 @@ func (s Set) centroid() []float64 {
 	return centre
 }
 
-// tighten draws the bounds in as far as the order and the sum allow, so that
-// each bound is reached by some composition along its run.
+// tighten draws the bounds in as far as the order alone and the sum alone allow. The two
+// together may allow less: that is for [Set.Middle] and [Union.Least] to find.
 func (s Set) tighten() (Set, error) {
 	n := len(s.Low)
 	t := Set{Low: make([]float64, n), High: make([]float64, n), Down: s.Down}

@@ -20,13 +20,27 @@ func (c *compiler) witness(q bar.Question, at bar.Point, g, next *group) string 
 	}
 	var differs []string
 	for _, gap := range gaps {
-		differs = append(differs, c.otherwise(gap, at, masses))
+		if one := c.otherwise(gap, at, masses); !slices.Contains(differs, one) {
+			differs = append(differs, one)
+		}
 	}
-	what := fmt.Sprintf("%s (%.1f g) stands before %s (%.1f g)", next.name, next.mass(masses), g.name, g.mass(masses))
+	heavier, lighter := apart(next.mass(masses), g.mass(masses))
+	what := fmt.Sprintf("%s (%s g) stands before %s (%s g)", next.name, heavier, g.name, lighter)
 	if len(differs) == 0 {
 		return what
 	}
 	return "with " + and(differs) + ", " + what
+}
+
+// apart writes two different numbers with so many digits that one sees it.
+func apart(a, b float64) (string, string) {
+	const most = 9 // digits, of a nanogram
+	for digits := 1; ; digits++ {
+		x, y := strconv.FormatFloat(a, 'f', digits, 64), strconv.FormatFloat(b, 'f', digits, 64)
+		if x != y || digits == most {
+			return x, y
+		}
+	}
 }
 
 // otherwise says in words how a bar differs from the one that is shown.
@@ -38,12 +52,12 @@ func (c *compiler) otherwise(gap bar.Gap, at bar.Point, masses []float64) string
 	if gap.Matter == bar.SAPValue {
 		var values []string
 		for j, part := range source.Parts {
-			if part.Fat == nil || part.Fat.Spread.IsPoint() {
+			if part.Fat == nil || part.Fat.Spread.IsPoint() || at.Shares[gap.Source][j] < seen {
 				continue
 			}
 			value := fmt.Sprintf("%.0f mg KOH/g", at.Fats[gap.Source][j].SAP)
 			if len(source.Parts) > 1 {
-				value += " in its " + own(c, part)
+				value += " in its " + c.own(part)
 			}
 			values = append(values, value)
 		}
@@ -51,13 +65,16 @@ func (c *compiler) otherwise(gap bar.Gap, at bar.Point, masses []float64) string
 	}
 	var parts []string
 	for j, share := range at.Shares[gap.Source] {
-		if share < 0.0005 || source.Parts[j].Role == bar.Impurity {
+		if share < seen || source.Parts[j].Role == bar.Impurity {
 			continue
 		}
-		parts = append(parts, percent(100*share)+" of "+own(c, source.Parts[j]))
+		parts = append(parts, percent(100*share)+" of "+c.own(source.Parts[j]))
 	}
 	return source.Work.Name + " at " + and(short(parts))
 }
+
+// seen is the share from which on a sentence names a part: less is printed as 0.0 %.
+const seen = 0.0005
 
 // longest is how many parts of a thing a sentence names.
 const longest = 5
@@ -71,7 +88,7 @@ func short(words []string) []string {
 }
 
 // own gives the name of a part in a sentence.
-func own(c *compiler, part bar.Part) string {
+func (c *compiler) own(part bar.Part) string {
 	if part.Names.EU == "" && part.Role == bar.Perfume {
 		return "scent"
 	}
@@ -91,13 +108,7 @@ func and(words []string) string {
 
 // percent writes a share without more digits than it needs.
 func percent(share float64) string {
-	return strconv.FormatFloat(roundTo(share), 'f', -1, 64) + " %"
-}
-
-func roundTo(share float64) float64 {
-	text := strconv.FormatFloat(share, 'f', 1, 64)
-	v, _ := strconv.ParseFloat(text, 64)
-	return v
+	return strings.TrimSuffix(strconv.FormatFloat(share, 'f', 1, 64), ".0") + " %"
 }
 
 // settledBy says which one figure would make the order of two groups certain, if it were
@@ -169,7 +180,12 @@ func (c *compiler) settles(q bar.Question, gaps ...bar.Gap) bool {
 func (c *compiler) askAll(gaps []bar.Gap) string {
 	var all []string
 	for _, gap := range gaps {
-		all = append(all, c.ask(gap))
+		if one := c.ask(gap); !slices.Contains(all, one) { // of one material that goes in twice
+			all = append(all, one)
+		}
+	}
+	if len(all) == 1 {
+		return all[0]
 	}
 	return "these together: " + strings.Join(all, "; ")
 }
@@ -188,9 +204,12 @@ func (c *compiler) ask(gap bar.Gap) string {
 	case bar.Purity:
 		return fmt.Sprintf("ask for the certificate of the lot: “Please tell me the purity of the %s.”", name)
 	case bar.SAPValue:
+		if source.SAP != nil && source.SAP.IsPoint() { // of the whole it is known
+			return c.letter(source, fmt.Sprintf("the saponification values of the oils in %s, each by itself", name))
+		}
 		return c.letter(source, fmt.Sprintf("the saponification value of %s", name))
 	case bar.Percentage:
-		return c.letter(source, fmt.Sprintf("the percentage of %s in %s", own(c, source.Parts[gap.Part]), name))
+		return c.letter(source, fmt.Sprintf("the percentage of %s in %s", c.own(source.Parts[gap.Part]), name))
 	}
 	if source.Material == nil { // own bars, which are known but for what hangs on their drying and their oils
 		return fmt.Sprintf("what is in %s, which a weighing of them before and after drying tells in part", name)

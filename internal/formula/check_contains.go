@@ -15,7 +15,7 @@ import (
 const LegalLine = measure.Percent
 
 // MostListed is how many constituents a list may have without a warning. No supplier's
-// list is nearly as long, and beyond it package bar proves no order.
+// list is nearly as long, and beyond it package bar works nothing out.
 const MostListed = 120
 
 // checkContains reports a list that is too long to be one, and one that contradicts
@@ -23,7 +23,7 @@ const MostListed = 120
 func (r materialReader) checkContains(mat Material) {
 	for i, c := range mat.Contains {
 		if i >= MostListed && c.Name().Given() {
-			r.report.warn(RuleLong, c.Name().At, fmt.Sprintf("the list goes on beyond %d constituents, to %d; no supplier's list is as long, and no order is proved for it", MostListed, len(mat.Contains)), "compare the list with the supplier's, and keep what belongs to this material")
+			r.report.warn(RuleLong, c.Name().At, fmt.Sprintf("the list goes on beyond %d constituents, to %d; no supplier's list is as long, and nothing is worked out of it", MostListed, len(mat.Contains)), "compare the list with the supplier's, and keep what belongs to this material")
 			break
 		}
 	}
