@@ -38,9 +38,30 @@ func (p *pourer) crumbs(ref string, use formula.Text, m formula.Material, it ite
 		}
 		s.Parts = append(s.Parts, part)
 	}
+	if !p.holdsSoap(m, s.Parts, use) {
+		return
+	}
 	s.Shares = mix
 	p.scented(&it, s, m)
 	p.take(it, s, use)
+}
+
+// holdsSoap stops finished soap in whose list there are oils, and neither soap nor the
+// alkali that made it: it would be counted as raw oil. A base may be of other things that
+// wash.
+func (p *pourer) holdsSoap(m formula.Material, parts []Part, use formula.Text) bool {
+	oils := slices.ContainsFunc(parts, func(part Part) bool { return part.Role == LeftOver })
+	soap := slices.ContainsFunc(parts, func(part Part) bool { return part.Role == Salt })
+	if soap || !oils {
+		return true
+	}
+	level, then := finding.Stop, "what came of the oils is not known"
+	if m.Kind == formula.KindBase {
+		level, then = finding.Warn, "they are taken as oil that is in it as such"
+	}
+	p.report(level, RuleCrumbs, use.At, fmt.Sprintf("the list of %q names oils, and neither soap nor the alkali that made it: %s", m.ID, then), "ask the supplier for the list of the finished soap, or of all that went into the pot, with its alkali")
+	p.stopped = p.stopped || level == finding.Stop
+	return level != finding.Stop
 }
 
 // scented counts the scent in finished soap.

@@ -45,8 +45,8 @@ func (b *Bar) Least(q Question) Answer { return b.solve().answer(q, false) }
 func (b *Bar) Holds(q Question) Answer { return b.solve().answer(q, true) }
 
 // Extent gives the part of the esters that has reacted, over all that is allowed; above
-// 1 the bar can be lye-heavy, and below 0 there may be acid that has not reacted. It is
-// not a number for a bar that holds no esters.
+// 1 the bar can be lye-heavy, and below 0 there may be acid that has not reacted. Where
+// nothing reacts it is nought, but for rounding.
 func (b *Bar) Extent() measure.Range {
 	v := b.solve()
 	return measure.Range{Low: v.extentAt(-1), High: v.extentAt(1)}

@@ -57,6 +57,8 @@ func TestRefusals(t *testing.T) {
 			[]formula.Material{material(t, "fat", "name: Fat\nkind: additive\ninci: Cocos Nucifera Oil\n")}, "3:7 stop BAR-KIND"},
 		{"a need that hangs on the acid value", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 190 mg KOH/g\nacid_value: 0-60 mg KOH/g\nreactivity: 30%")}, "4:15 stop BAR-LYE-HEAVY"},
 		{"an acid value above the SAP at one end", start + "pot: [{material: thing, weight: 900 g}]\n" + lye, []formula.Material{lot("sap: 190 mg KOH/g\nacid_value: 0-250 mg KOH/g")}, "3:18 stop BAR-FIGURES"},
+		{"soap of oils alone", start + "pot: [{material: olive-oil, weight: 900 g}]\nadd: [{material: bar, weight: 60 g}]\n" + lye,
+			[]formula.Material{material(t, "bar", "name: Bar\nkind: soap\ncontains:\n  - {inci: Olea Europaea (Olive) Fruit Oil}\n  - {inci: Aqua}\n")}, "4:18 stop BAR-CRUMBS"},
 		{"a list without end", start + "pot: [{material: house-blend, weight: 900 g}]\n" + lye,
 			[]formula.Material{blendOf(strings.Repeat("  - {inci: Cocos Nucifera (Coconut) Oil}\n", formula.MostListed+1))}, "3:18 stop BAR-UNPROVED"},
 		{"no lye at all", start + "pot: [{material: olive-oil, weight: 900 g}]\nlye: {alkali: sodium hydroxide, purity: 98%, superfat: 100%, water: {weight: 100 g}}\n", nil, "4:6 stop BAR-LYE-AMOUNT"},

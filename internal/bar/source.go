@@ -91,7 +91,7 @@ type Fat struct {
 	Published       measure.Range // mg KOH/g: the spread of the species in handbooks; zero where none is known, or a lot was measured
 	Confirmed       bool          // the text behind Published was read; what is recalled only warns
 	Spread          measure.Range // mg KOH/g: what its value may be, as far as the order of a list hangs on it
-	Acids           measure.Range // mg KOH/g: the same of its acid value
+	Acids           measure.Range // mg KOH/g: the same of its acid value; that of a blend is taken to be so of each of its oils
 	Unsaponifiables measure.Range // the same of what cannot saponify, as a fraction
 	Reach           bool          // how much of its esters the lye takes up is stated
 }
