@@ -1,7 +1,9 @@
 package declare
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -28,6 +30,7 @@ func (d Declaration) Report() string {
 			fmt.Fprintf(&b, "  %-*s   to settle it: %s\n", width, "", in.SettledBy)
 		}
 	}
+	b.WriteString(d.sure())
 	if s := d.Soap; s != nil {
 		fmt.Fprintf(&b, "\n  Soap is %s of what is not volatile: %.1f g of %.1f g", s.percent(), s.Soap, s.NonVolatile)
 		if s.Scent > 0 {
@@ -46,6 +49,37 @@ func (d Declaration) Report() string {
 		fmt.Fprintf(&b, "  %-*s %8.4f %%  %s\n", width, a.Name, a.Percent, verdict)
 	}
 	b.WriteByte('\n')
+	return b.String()
+}
+
+// sure sums up what is known of the order, and which questions would settle most of what
+// is open; "" where nothing is.
+func (d Declaration) sure() string {
+	certain, open := 0, 0
+	settles := map[string]int{}
+	var asks []string
+	for _, in := range d.Ingredients {
+		switch {
+		case in.Next == nil:
+		case *in.Next == Certain:
+			certain++
+		case *in.Next == CouldSwap, *in.Next == Unproved:
+			open++
+			if settles[in.SettledBy]++; settles[in.SettledBy] == 1 && in.SettledBy != "" {
+				asks = append(asks, in.SettledBy)
+			}
+		}
+	}
+	if open == 0 {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "\n  Of %d neighbours whose order counts %d are certain and %d open.", certain+open, certain, open)
+	slices.SortStableFunc(asks, func(a, b string) int { return cmp.Compare(settles[b], settles[a]) })
+	if len(asks) > 0 {
+		fmt.Fprintf(&b, " What settles most of it (%d): %s", settles[asks[0]], asks[0])
+	}
+	b.WriteString("\n")
 	return b.String()
 }
 
