@@ -41,7 +41,7 @@ func drawnFlow(t *rapid.T) trail.Flow {
 	})
 	nodes := func(label string) []trail.Node {
 		return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) trail.Node {
-			n := trail.Node{Name: name.Draw(t, "name"), Grams: grams.Draw(t, "grams"), Lit: rapid.Bool().Draw(t, "lit"), Joint: rapid.Bool().Draw(t, "joint")}
+			n := trail.Node{Name: name.Draw(t, "name"), Grams: grams.Draw(t, "grams"), Lit: rapid.Bool().Draw(t, "lit"), Joint: trail.Joint(rapid.IntRange(0, 2).Draw(t, "joint"))}
 			if rapid.Bool().Draw(t, "noted") {
 				n.Note = name.Draw(t, "note")
 			}

@@ -49,10 +49,10 @@ func hearth() trail.Flow {
 		Words: []trail.Node{
 			{Name: "Sodium Olivate", Grams: about(278, 288, 297)},
 			{Name: "Sodium Cocoate", Grams: about(144, 181, 217)},
-			{Name: "Sodium Palmate", Grams: about(90, 125, 178), Lit: true, Joint: true},
+			{Name: "Sodium Palmate", Grams: about(90, 125, 178), Lit: true, Joint: trail.Loose},
 			{Name: "Aqua", Grams: about(21, 116, 215)},
-			{Name: "Sodium Shea Butterate", Grams: about(89, 90, 91), Joint: true},
-			{Name: "Sodium Sunflowerseedate", Grams: about(0, 83, 119), Joint: true},
+			{Name: "Sodium Shea Butterate", Grams: about(89, 90, 91), Joint: trail.Loose},
+			{Name: "Sodium Sunflowerseedate", Grams: about(0, 83, 119), Joint: trail.Loose},
 			{Name: "Sodium Castorate", Grams: about(59, 59.5, 60)},
 			{Name: "Glycerin", Grams: about(56.4, 57.4, 59)},
 			{Name: "Parfum", Grams: about(14.3, 14.6, 14.8)},
@@ -101,7 +101,7 @@ func many(count int, notes bool) trail.Flow {
 		}
 		f.Weighed = append(f.Weighed, trail.Node{Name: fmt.Sprintf("Material of lot %d", i), Note: note, Grams: sure(float64(2*i + 1)), Lit: i == 3})
 		f.Bar = append(f.Bar, trail.Node{Name: fmt.Sprintf("Soap of oil %d", i), Note: note, Grams: g, Lit: i == 3 || i == 5})
-		f.Words = append(f.Words, trail.Node{Name: fmt.Sprintf("Sodium Word %d", i), Note: note, Grams: g, Joint: i%4 == 1, Lit: i == 3})
+		f.Words = append(f.Words, trail.Node{Name: fmt.Sprintf("Sodium Word %d", i), Note: note, Grams: g, Joint: trail.Joint(i % 3), Lit: i == 3})
 		half := about(g.Low/2, g.Nominal/2, g.High/2)
 		to := (i + 2) % count
 		f.Made = append(f.Made, trail.Ribbon{From: i, To: i, Grams: half, Lit: i == 3}, trail.Ribbon{From: i, To: to, Grams: half, Lit: i == 3})

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"saponym/internal/scene"
+	"saponym/internal/trail"
 )
 
 // dashes are the strokes of an edge that may move or that is open.
@@ -140,8 +141,14 @@ const (
 	yokeApart = mm / 2
 )
 
-func yoke() *scene.Path {
-	return &scene.Path{Stroke: woad, Width: 300 * um, Dash: []length{9 * mm / 10, 6 * mm / 10}}
+// yoke gives the line of a yoke: dashed where the order could be otherwise, and dotted
+// where nothing was shown.
+func yoke(joint trail.Joint) *scene.Path {
+	dash := []length{9 * mm / 10, 6 * mm / 10}
+	if joint == trail.Unproved {
+		dash = []length{3 * mm / 10, 6 * mm / 10}
+	}
+	return &scene.Path{Stroke: woad, Width: 300 * um, Dash: dash}
 }
 
 // drawYokes joins each word to the next one if their order could be otherwise.
@@ -151,11 +158,11 @@ func (p *plan) drawYokes(c *canvas) {
 	left := right - yokeDepth
 	for i := range max(len(slots)-1, 0) {
 		from, to := slots[i].centre()+yokeApart, slots[i+1].centre()-yokeApart
-		if !slots[i].node.Joint || from > c.window.to || to < c.window.from {
+		if slots[i].node.Joint == trail.Firm || from > c.window.to || to < c.window.from {
 			continue
 		}
 		// At the edge of a page the yoke stops, and goes on on the next one.
-		y := yoke()
+		y := yoke(slots[i].node.Joint)
 		if c.holds(from) {
 			y.Move(right, c.y(from)).Line(left, c.y(from))
 		} else {

@@ -18,6 +18,7 @@ const (
 	signGiven
 	signGone
 	signYoke
+	signUnproved
 	signHairline
 	signPage
 )
@@ -40,7 +41,7 @@ const (
 // width is how far the words of a sign begin behind it.
 func (s sign) width() length {
 	switch s {
-	case signScale, signYoke:
+	case signScale, signYoke, signUnproved:
 		return 4 * mm
 	case signGone:
 		return keySign + 3*mm
@@ -57,6 +58,8 @@ var keyWords = map[sign]string{
 	signGiven: "the figure given",
 	signGone:  "has left the bar",
 	signYoke:  "could stand the other way round",
+
+	signUnproved: "not proved either way",
 }
 
 // keyRoom is the longest that the other words can become. How wide they are hangs
@@ -75,7 +78,10 @@ func (p *plan) keyOf() (key, error) {
 		for i, s := range slots {
 			has[signMay] = has[signMay] || unsure(s.node.Grams)
 			has[signGone] = has[signGone] || s.node.Gone
-			has[signYoke] = has[signYoke] || c == 2 && s.node.Joint && i+1 < len(slots)
+			if c == 2 && i+1 < len(slots) {
+				has[signYoke] = has[signYoke] || s.node.Joint == trail.Loose
+				has[signUnproved] = has[signUnproved] || s.node.Joint == trail.Unproved
+			}
 		}
 	}
 	for _, ribbons := range [2][]trail.Ribbon{p.flow.Made, p.flow.Named} {
@@ -161,7 +167,9 @@ func (k key) at(p *plan, y length, page string) ([]scene.Item, error) {
 				fade(c, "", scene.Point{X: x + row%2*streakShift, Y: middle + (row-1)*streakStep})
 			}
 		case signYoke:
-			put(yoke().Move(x+yokeDepth, box.Y).Line(x, box.Y).Line(x, box.Bottom()).Line(x+yokeDepth, box.Bottom()))
+			put(yoke(trail.Loose).Move(x+yokeDepth, box.Y).Line(x, box.Y).Line(x, box.Bottom()).Line(x+yokeDepth, box.Bottom()))
+		case signUnproved:
+			put(yoke(trail.Unproved).Move(x+yokeDepth, box.Y).Line(x, box.Y).Line(x, box.Bottom()).Line(x+yokeDepth, box.Bottom()))
 		case signHairline:
 			put((&scene.Path{Stroke: rule, Width: thinnest * 3 / 5}).Move(x, middle).Line(x+keySign, middle))
 			words = "a hairline is under " + mass(roundUp(float64(thinnest)/p.scale))

@@ -120,18 +120,14 @@ func (p *plan) extent(c int) (left, right length) {
 // columnHead sets the name of a column with the mass of what stands in it.
 func (p *plan) columnHead(c int, y length) ([]scene.Item, length, error) {
 	nodes := [3][]trail.Node{p.flow.Weighed, p.flow.Bar, p.flow.Words}[c]
-	var here, gone float64
-	for _, n := range nodes {
-		if n.Gone {
-			gone += n.Grams.Nominal
-		} else {
-			here += n.Grams.Nominal
-		}
-	}
+	here, gone := total(nodes)
 	name := [3]string{"In the pot", "In the bar", "In words"}[c]
 	below := [3]string{"as weighed", "what became of it", "in the order of the list"}[c]
 	if gone > 0 {
 		below = "and " + grams(gone, decimals(gone)) + " that has left it"
+	}
+	if bar, _ := total(p.flow.Bar); c == 2 && bar-here > leastUnnamed {
+		below += ", and " + grams(bar-here, decimals(bar-here)) + " that no word tells of"
 	}
 	left, right := p.extent(c)
 	b := block{width: right - left}
@@ -142,6 +138,22 @@ func (p *plan) columnHead(c int, y length) ([]scene.Item, length, error) {
 		return nil, 0, err
 	}
 	return b.cell().at(scene.Point{X: left, Y: y}), b.foot, nil
+}
+
+// leastUnnamed is from how many grams on the picture says that the words leave some out.
+const leastUnnamed = 0.05
+
+// total adds up what stands in a column, and what has left it.
+func total(nodes []trail.Node) (here, gone float64) {
+	for _, n := range nodes {
+		switch {
+		case n.Gone:
+			gone += n.Grams.Nominal
+		case !n.Apart:
+			here += n.Grams.Nominal
+		}
+	}
+	return here, gone
 }
 
 // scene draws the part of the columns that lies in a window, with head and key.

@@ -20,8 +20,19 @@ type Node struct {
 	Grams Grams
 	Gone  bool // it has left the bar, as most of the water has
 	Lit   bool // it is part of the trail of the word
-	Joint bool // of a word: its order with the next could be otherwise
+	Joint Joint
+	Apart bool // its mass is within another node of the column, as an allergen's is in the scent
 }
+
+// A Joint says of a word what is open of its order with the next.
+type Joint int
+
+// The joints.
+const (
+	Firm     Joint = iota // nothing
+	Loose                 // it could be otherwise
+	Unproved              // nothing was shown of it
+)
 
 // A Ribbon is the mass that passes from one node to another of the next column, each
 // told by its index.
@@ -32,5 +43,6 @@ type Ribbon struct {
 }
 
 // Grams is a mass in grams of the whole batch, with its bounds over all that the
-// statements allow. Low is at most Nominal, and Nominal at most High.
+// statements allow; of a ribbon they are those of the node, in proportion. Low is at most
+// Nominal, and Nominal at most High.
 type Grams struct{ Low, Nominal, High float64 }

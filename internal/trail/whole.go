@@ -1,12 +1,12 @@
 package trail
 
 import (
+	"fmt"
 	"slices"
 
 	"saponym/inci"
 	"saponym/internal/bar"
 	"saponym/internal/declare"
-	"saponym/internal/measure"
 )
 
 // Whole gives the flow of a whole batch for a declaration in the style as cured, with the
@@ -31,9 +31,11 @@ func Whole(d declare.Declaration, title, market, word string) Flow {
 		in[l] = -1
 	}
 	for n, one := range d.Ingredients {
-		lit := one.Name == word
-		joint := one.Next != nil && (*one.Next == declare.CouldSwap || *one.Next == declare.Unproved)
-		f.Words = append(f.Words, Node{Name: one.Name, Lit: lit, Joint: joint})
+		node := Node{Name: one.Name, Lit: one.Name == word}
+		if one.Next != nil {
+			node.Joint = map[declare.Order]Joint{declare.CouldSwap: Loose, declare.Unproved: Unproved}[*one.Next]
+		}
+		f.Words = append(f.Words, node)
 		for _, l := range one.Lines {
 			in[l] = n
 		}
@@ -43,12 +45,8 @@ func Whole(d declare.Declaration, title, market, word string) Flow {
 			continue
 		}
 		to := in[l]
-		if to < 0 { // what is left of a thing that is declared as it was bought
-			to = slices.IndexFunc(d.Ingredients, func(one declare.Ingredient) bool {
-				return slices.ContainsFunc(one.Lines, func(k int) bool {
-					return d.Bar.Lines[k].Role == bar.Bought && d.Bar.Lines[k].Names == line.Names
-				})
-			})
+		if to < 0 {
+			to = boughtAs(d, line)
 		}
 		w.line(l, to, spread(d.Bar, l))
 	}
@@ -60,14 +58,46 @@ func Whole(d declare.Declaration, title, market, word string) Flow {
 				sum = Grams{sum.Low + r.Grams.Low, sum.Nominal + r.Grams.Nominal, sum.High + r.Grams.High}
 			}
 		}
-		if one := d.Ingredients[i]; len(one.Lines) == 0 { // an allergen, whose mass is in the scent
-			total := d.Bar.Total(masses) / 100
-			sum = Grams{one.Share.Low * total, one.Share.Nominal * total, one.Share.High * total}
-			f.Words[i].Note = "within the scent"
+		one := d.Ingredients[i]
+		total := d.Bar.Total(masses) / 100
+		share := Grams{one.Share.Low * total, one.Share.Nominal * total, one.Share.High * total}
+		switch {
+		case len(one.Lines) == 0: // an allergen, whose mass is in the scent
+			sum = share
+			f.Words[i].Note, f.Words[i].Apart = "within the scent", true
+			if f.Words[i].Lit {
+				w.scent(one.From)
+			}
+		case slices.ContainsFunc(one.Lines, func(l int) bool { return d.Bar.Lines[l].Role == bar.Bought }):
+			f.Words[i].Note = fmt.Sprintf("stands by the %.4g g that were added", share.Nominal)
 		}
 		f.Words[i].Grams = sum
 	}
 	return f
+}
+
+// boughtAs gives the word under which a line is declared of which the whole thing is
+// declared as it was bought: its remains by their name, its water where one such thing
+// alone brought it. It is -1 where no word tells of the line.
+func boughtAs(d declare.Declaration, line bar.Line) int {
+	found := -1
+	for i, one := range d.Ingredients {
+		for _, l := range one.Lines {
+			if d.Bar.Lines[l].Role != bar.Bought {
+				continue
+			}
+			if d.Bar.Lines[l].Names == line.Names {
+				return i
+			}
+			if line.Terms[0].Product == bar.BoughtMoisture {
+				if found >= 0 {
+					return -1
+				}
+				found = i
+			}
+		}
+	}
+	return found
 }
 
 // spread gives the grams of a line.
@@ -123,6 +153,31 @@ func (w *weaver) line(l, to int, grams Grams) {
 	}
 }
 
+// scent lights what an allergen is within: the scents that the formula weighs at these
+// places, and all that they have become.
+func (w *weaver) scent(from []string) {
+	for i, s := range w.bar.Sources {
+		if !slices.Contains(from, s.Ref) {
+			continue
+		}
+		node, ok := w.weighed[i]
+		if !ok {
+			continue
+		}
+		w.flow.Weighed[node].Lit = true
+		for k := range w.flow.Made {
+			made := &w.flow.Made[k]
+			if made.From != node || w.flow.Bar[made.To].Gone {
+				continue
+			}
+			made.Lit, w.flow.Bar[made.To].Lit = true, true
+			for n := range w.flow.Named {
+				w.flow.Named[n].Lit = w.flow.Named[n].Lit || w.flow.Named[n].From == made.To
+			}
+		}
+	}
+}
+
 // gone adds what has left: all that is in no line of the bar.
 func (w *weaver) gone(at bar.Point) {
 	out := map[int]float64{}
@@ -148,12 +203,12 @@ func (w *weaver) gone(at bar.Point) {
 	}
 	n := len(w.flow.Bar)
 	weight := w.bar.Weight()
-	all := measure.Range{}
+	all := 0.0
 	for _, s := range w.bar.Sources {
-		all.Low, all.High = all.Low+s.Mass, all.High+s.Mass
+		all += s.Mass
 	}
-	grams := Grams{max(0, min(total, all.Low-weight.High)), total, max(total, all.High-weight.Low)}
-	w.flow.Bar = append(w.flow.Bar, Node{Name: "water that has left", Grams: grams, Gone: true})
+	grams := Grams{max(0, min(total, all-weight.High)), total, max(total, all-weight.Low)}
+	w.flow.Bar = append(w.flow.Bar, Node{Name: "water and all else that has left", Grams: grams, Gone: true})
 	for node := range w.flow.Weighed {
 		if out[node] > 0 {
 			w.flow.Made = append(w.flow.Made, Ribbon{node, n, grams.part(out[node] / total), false})
@@ -207,22 +262,52 @@ func nameOf(b *bar.Bar, line bar.Line) string {
 	}
 	s := b.Sources[t.Source]
 	name := s.Work.Name
-	if len(s.Parts) > 1 && t.Product != bar.Whole {
-		if part, ok := inci.ByID(s.Parts[t.Part].Names.ID); ok {
-			name = part.Name + " of " + name
+	switch {
+	case line.Role == bar.Remains:
+		return "what is left of " + name
+	case line.Role == bar.Impurity:
+		return "what is no hydroxide"
+	case t.Product == bar.Whole:
+		return name
+	}
+	part := s.Parts[t.Part]
+	if len(s.Parts) > 1 {
+		own := part.Names.EU
+		if known, ok := inci.ByID(part.Names.ID); ok {
+			own = known.Name
+		}
+		if own != "" {
+			name = own + " of " + name
 		}
 	}
-	switch line.Role {
-	case bar.Salt:
-		return "soap of " + name
-	case bar.LeftOver:
+	switch t.Product {
+	case bar.SodiumSoap, bar.PotassiumSoap:
+		if part.Acid != nil {
+			return line.Names.EU
+		}
+		switch {
+		case !twoAlkalis(b):
+			return "soap of " + name
+		case t.Product == bar.SodiumSoap:
+			return "sodium soap of " + name
+		}
+		return "potassium soap of " + name
+	case bar.Glycerol:
+		return "glycerin set free"
+	}
+	if line.Role == bar.LeftOver {
 		return name + " left over"
-	case bar.Glycerin:
-		return "glycerin"
-	case bar.Remains:
-		return "what is left of " + s.Work.Name
-	case bar.Impurity:
-		return "what is no hydroxide"
 	}
 	return name
+}
+
+// twoAlkalis reports whether there are soaps of both alkalis.
+func twoAlkalis(b *bar.Bar) bool {
+	made := map[bar.Product]bool{}
+	for _, line := range b.Lines {
+		for _, t := range line.Terms {
+			made[t.Product] = true
+		}
+	}
+	return made[bar.SodiumSoap] && made[bar.PotassiumSoap]
 }
