@@ -2,12 +2,14 @@ package formula
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/inci"
 	"saponym/internal/blend"
 	"saponym/internal/finding"
 	"saponym/internal/measure"
+	"saponym/internal/source"
 )
 
 // LegalLine is the share below which the order of a list that was made under ingredient
@@ -36,6 +38,18 @@ func (r materialReader) checkContains(mat Material) {
 	if conflict := conflictOf(mat.Order, lines, ordered); len(conflict) > 0 {
 		r.contradiction(mat.Order, lines, conflict)
 	}
+}
+
+// checkOrder says that nothing is taken from the order of a list of names alone, where
+// nobody has said what it means.
+func (r materialReader) checkOrder(m *source.Map, mat Material, said bool) {
+	if said || mat.Order != Unknown || len(mat.Contains) < 2 {
+		return
+	}
+	if slices.ContainsFunc(mat.Contains, func(c Constituent) bool { return c.Share.Given() || !c.Name().Given() }) {
+		return
+	}
+	r.report.note(RuleOrder, m.KeyAt("contains"), "nothing is taken from the order of this list", `ask the supplier whether it is by falling weight, and write "order: descending"; "order: legal" if it is made under ingredient law, and "order: unknown" if it is neither`)
 }
 
 // conflictOf gives a smallest part of a list that contradicts itself, or nil.

@@ -69,6 +69,10 @@ func (r materialReader) material(file string, m *source.Map) Material {
 	if order.Given() && len(mat.Contains) == 0 {
 		r.report.stop(RuleContains, order.At, "there is no list that could have an order", `add "contains:", or take "order" out`)
 	}
+	if m.IsEmptyList("contains") {
+		r.report.stop(RuleContains, m.KeyAt("contains"), "the list is empty", `write what the supplier lists, a line for each: "- {inci: Olea Europaea (Olive) Fruit Oil, share: 60%}"`)
+	}
+	r.checkOrder(m, mat, order.Given())
 	mat.Contains = r.asRounded(mat)
 	r.checkContains(mat)
 	r.checkStrength(m, mat)

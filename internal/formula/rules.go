@@ -44,6 +44,7 @@ const (
 	RuleProfile  = "FORM-PROFILE"  // fatty acids that are more than 100 % together
 	RuleContains = "FORM-CONTAINS" // constituents that cannot be 100 % together
 	RuleRising   = "FORM-RISING"   // a list with a share that rises against the order that is said
+	RuleOrder    = "FORM-ORDER"    // a list of which nobody has said what its order means
 	RuleRounded  = "FORM-ROUNDED"  // shares that miss the whole, or rise, by no more than rounding
 	RuleLong     = "FORM-LONG"     // a list of more constituents than any supplier's
 	RuleKind     = "FORM-KIND"     // a figure that a material of this kind does not have

@@ -155,7 +155,7 @@ func (sc *scanner) refuseStart() *SyntaxError {
 		return &SyntaxError{sc.at, "an amount is never negative", ""}
 	case sc.is('+'):
 		return &SyntaxError{sc.at, "an amount has no sign", ""}
-	case sc.is('.'):
+	case sc.is('.') && sc.at+1 < len(sc.text) && unicode.IsDigit(sc.text[sc.at+1]):
 		return &SyntaxError{sc.at, "a digit is missing before the point", `write "0.5", not ".5"`}
 	case unicode.IsNumber(sc.text[sc.at]):
 		return &SyntaxError{sc.at, fmt.Sprintf("%q is not a digit that is known here", sc.text[sc.at]), "write numbers with the digits 0 to 9"}

@@ -213,7 +213,10 @@ type Figure struct {
 // are free. A range that runs downwards is an error. The error is a
 // [*SyntaxError].
 func ParseFigure(s string, units ...string) (Figure, error) {
-	hint := fmt.Sprintf(`write it as "196 %s"`, strings.Join(units, `" or "196 `))
+	hint := fmt.Sprintf(`write it as "196 %s"`, units[0])
+	if len(units) > 1 {
+		hint += ", or its figure in " + strings.Join(units[1:], " or ")
+	}
 	sc := scan(s)
 	_, low, err := sc.number()
 	if err != nil {

@@ -428,7 +428,7 @@ func TestParseFigure(t *testing.T) {
 		offset int
 		says   string
 	}{
-		{"no unit", "196", 3, `has no unit; write it as "196 mg KOH/g" or "196 g NaOH/g"`},
+		{"no unit", "196", 3, `has no unit; write it as "196 mg KOH/g", or its figure in g NaOH/g`},
 		{"the alkali is not named", "196 mg/g", 4, `"mg/g" is not a unit`},
 		{"downwards", "196-184 mg KOH/g", 3, "runs downwards"},
 		{"no upper bound", "184- mg KOH/g", 5, "does not begin with a number"},

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -24,6 +25,7 @@ const (
 	from              // "≥", "at least": the low bound
 	above             // ">", "above": the low bound, which is itself left out
 	trace             // "traces": both, without a number
+	about             // "ca.", "~": both, and nobody knows how far off
 	rest              // "balance": neither
 	fill              // "q.s. to", which 100 % follow: neither
 )
@@ -39,12 +41,14 @@ var sides = map[string]side{
 	"≥": from, ">=": from, "⩾": from, "at least": from, "not less than": from, "no less than": from, "min": from, "minimum": from,
 	">": above, "above": above, "over": above, "more than": above,
 	"trace": trace, "traces": trace,
+	"about": about, "ca": about, "circa": about, "approx": about, "approximately": about, "roughly": about, "~": about, "≈": about,
 	"rest": rest, "remainder": rest, "balance": rest, "qs": rest,
 	"to": fill, "ad": fill, "rest to": fill, "remainder to": fill, "balance to": fill, "qs to": fill, "qs ad": fill,
 }
 
 // ShareWords gives the words that may stand before the number of a share or in its
-// place, such as "below" and "traces", in alphabetical order.
+// place, such as "below" and "traces", in alphabetical order. Of those before which no
+// number is read, such as "about", it is known at least why.
 func ShareWords() []string {
 	var words []string
 	for w := range sides {
@@ -84,7 +88,7 @@ func ParsePartShare(s string) (PartShare, error) {
 }
 
 // ParseShareRange reads a share or a range of shares: "5%", "20-30%", "20%-30%",
-// "20–30 %"; a bound of one: "<1%", "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%",
+// "20–30 %", "20 to 30%", "between 20 and 30%", "from 20 to 30%"; a bound of one: "<1%", "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%",
 // "above 50%", "at least 50%"; both bounds: "≥10-<20%"; and "traces", which are 0 to
 // 1 %. That is our reading of common practice, which no standard backs; it is the wide
 // one, since what is proved of all shares up to 1 % holds for fewer as well. The bound
@@ -94,7 +98,7 @@ func ParsePartShare(s string) (PartShare, error) {
 func ParseShareRange(s string) (ShareRange, error) { return parseShareRange(s, shareHint) }
 
 func parseShareRange(s, hint string) (ShareRange, error) {
-	sc := scan(s)
+	sc := scan(dashed(s))
 	word, first := sc.side()
 	start := sc.at
 	switch first {
@@ -103,6 +107,8 @@ func parseShareRange(s, hint string) (ShareRange, error) {
 			return ShareRange{}, &SyntaxError{sc.at, fmt.Sprintf("nothing can follow %q", word), hint}
 		}
 		return ShareRange{0, Percent}, nil
+	case about:
+		return ShareRange{}, &SyntaxError{0, fmt.Sprintf("how far off %q may be is not said", strings.TrimSpace(s)), `write the range that the supplier means, such as "25-35%"`}
 	case rest, fill:
 		return ShareRange{}, &SyntaxError{0, fmt.Sprintf("%q is no share by itself", strings.TrimSpace(s)), hint}
 	}
@@ -143,6 +149,24 @@ func parseShareRange(s, hint string) (ShareRange, error) {
 	return ShareRange{low, high}, nil
 }
 
+// inWords is a range whose ends are joined by a word: "20 to 30%", "between 20 and 30%".
+var inWords = regexp.MustCompile(`(?i)^(\s*(?:between\s|from\s)?)(\s*[0-9.,]+\s*%?\s*)(to|and)(\s*[0-9].*)$`)
+
+// dashed puts a dash in the place of the word that joins the ends of a range, and blanks
+// in that of one before them, so that every character keeps its place. "And" joins only
+// what is between.
+func dashed(s string) string {
+	m := inWords.FindStringSubmatch(s)
+	if m == nil {
+		return s
+	}
+	opener, joint := strings.ToLower(strings.TrimSpace(m[1])), strings.ToLower(m[3])
+	if (joint == "and") != (opener == "between") {
+		return s
+	}
+	return strings.Repeat(" ", len(m[1])) + m[2] + "-" + strings.Repeat(" ", len(joint)-1) + m[4]
+}
+
 // side reads the sign or the words before a number, and the spaces after them. What is
 // none of those that are known is left unread.
 func (sc *scanner) side() (word string, what side) {
@@ -153,7 +177,7 @@ func (sc *scanner) side() (word string, what side) {
 		if letters {
 			return !unicode.IsLetter(r) && !unicode.IsSpace(r) && r != '.'
 		}
-		return !strings.ContainsRune("<≤⩽>≥⩾=", r)
+		return !strings.ContainsRune("<≤⩽>≥⩾=~≈", r)
 	})
 	word = strings.TrimSpace(string(sc.text[start:end]))
 	if what = sides[fold(word)]; what == both {

@@ -22,6 +22,10 @@ func TestParseShareRange(t *testing.T) {
 		{"decimals", "0.1-0.25%", percent / 10, percent / 4},
 		{"up from nought", "0-1%", 0, percent},
 		{"equal bounds", "7-7%", 7 * percent, 7 * percent},
+		{"joined by a word", "20 to 30%", 20 * percent, 30 * percent},
+		{"joined by a word, two signs", "20% to 30 %", 20 * percent, 30 * percent},
+		{"from one to the other", "From 20 to 30%", 20 * percent, 30 * percent},
+		{"between the two", "between 20 and 30%", 20 * percent, 30 * percent},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -125,12 +129,17 @@ var refusedShares = []struct {
 	{"traces 1%", 7, `nothing can follow "traces"`},
 	{"belwo 1%", 0, `"belwo 1%" does not begin with a number or a word`},
 	{"some", 0, `"some" does not begin`},
-	{"~5%", 0, "does not begin with a number"},
+	{"~5%", 0, `how far off "~5%" may be is not said`},
+	{"ca. 30 %", 0, `how far off "ca. 30 %" may be is not said`},
+	{"about 30%", 0, "is not said"},
+	{"5 and 10%", 2, "is not a unit of share"},
+	{"between 5 to 10%", 0, "does not begin with a number"},
+	{"10% to 5%", 4, "runs downwards"},
 	{"=5%", 0, "does not begin with a number"},
 	{"<>5%", 0, "does not begin with a number"},
 	{"< 0,1 %", 3, "a comma"},
 	{"rest 5%", 0, `"rest 5%" is no share by itself`},
-	{"5% to 6%", 1, "is not a unit of share"},
+	{"5% too 6%", 1, "is not a unit of share"},
 	{"", 0, "there is no number"},
 	{".5%", 0, "a digit is missing"},
 }
@@ -190,6 +199,9 @@ func TestShareWords(t *testing.T) {
 			number = " 100%" // also "up to"
 		}
 		_, before := measure.ParsePartShare(w + number)
+		if alone != nil && strings.Contains(alone.Error(), "how far off") {
+			continue // known, and refused with its reason
+		}
 		if (alone == nil) == (before == nil) {
 			t.Errorf("%q: alone %v, before a share %v", w, alone, before)
 		}

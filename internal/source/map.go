@@ -118,8 +118,18 @@ func (m *Map) Texts(key string) []Value[string] {
 	return texts
 }
 
+// IsEmptyList reports whether a key has a list without entries.
+func (m *Map) IsEmptyList(key string) bool {
+	n := m.peek(key)
+	return n != nil && n.kind == list && len(n.items) == 0
+}
+
 // items reads the entries of a list that are of one kind.
 func (m *Map) items(key string, want kind) []*node {
+	if n := m.peek(key); n != nil && n.kind == scalar && want == mapping {
+		m.doc.stop(n, RuleType, m.doc.at(n), fmt.Sprintf("%q is %s; %s is expected here", shorten(key), kindNames[n.kind], kindNames[list]), "write a line for each entry, such as - {key: value}")
+		return nil
+	}
 	n := m.want(key, list)
 	if n == nil {
 		return nil

@@ -6,6 +6,7 @@ type Flow struct {
 	Formula string   // the name on the front of the label
 	Market  string   // whose words they are
 	Word    string   // the word that is asked for; "" for none: then no node and ribbon is lit
+	NoLye   string   // why no weight of lye is given; "" where it is
 	Weighed []Node   // in the order of the formula
 	Bar     []Node   // what is in the bar, and what has left it
 	Words   []Node   // in the order of the declaration
@@ -18,6 +19,7 @@ type Node struct {
 	Name  string // "Pantry base", "soap of olive oil", "Sodium Olivate"
 	Note  string // one short line beneath, such as what the supplier states; "" for none
 	Grams Grams
+	Bare  bool // its weight is not given: Grams is nought, and no ribbon joins it
 	Gone  bool // it has left the bar, as most of the water has
 	Lit   bool // it is part of the trail of the word
 	Joint Joint

@@ -5,11 +5,13 @@ package trail
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"saponym/internal/bar"
 	"saponym/internal/declare"
+	"saponym/internal/finding"
 )
 
 // A Trail is where a word of a declaration comes from. Its JSON form is a contract.
@@ -18,6 +20,7 @@ type Trail struct {
 	Share declare.Percent `json:"share_percent"` // of the bar
 	Grams float64         `json:"grams"`         // in the whole batch
 	Bar   float64         `json:"bar_g"`         // what the whole batch weighs
+	NoLye string          `json:"no_lye,omitempty"` // why no weight of lye is given; "" where it is
 	Steps []Step          `json:"steps"`
 }
 
@@ -25,7 +28,7 @@ type Trail struct {
 type Step struct {
 	From      string          `json:"from"`  // the line of the formula: "pot[0] pantry-base"
 	Name      string          `json:"name"`  // what is weighed
-	Grams     float64         `json:"grams"` // of it
+	Grams     *float64        `json:"grams"` // of it; nil for what goes into a lye of which no weight is given
 	Part      string          `json:"part"`  // the part of it that is meant
 	Share     declare.Percent `json:"share"` // of the part in it, in per cent
 	Becomes   string          `json:"becomes"`
@@ -45,11 +48,11 @@ func Of(d declare.Declaration, word string) (Trail, bool) {
 	}
 	in := d.Ingredients[i]
 	masses := d.Bar.Masses()
-	t := Trail{Word: in.Name, Share: in.Share, Bar: d.Bar.Total(masses), Steps: []Step{}}
+	t := Trail{Word: in.Name, Share: in.Share, Bar: d.Bar.Total(masses), NoLye: noLye(d), Steps: []Step{}}
 	t.Grams = in.Share.Nominal / 100 * t.Bar
 	for _, l := range in.Lines {
 		for _, term := range d.Bar.Lines[l].Terms {
-			t.Steps = append(t.Steps, steps(d.Bar, term)...)
+			t.Steps = append(t.Steps, steps(d.Bar, term, t.NoLye != "")...)
 		}
 	}
 	for _, scent := range d.Batter.Scents {
@@ -61,21 +64,47 @@ func Of(d declare.Declaration, word string) (Trail, bool) {
 			low, high := line.Share.V.Low.Percent(), line.Share.V.High.Percent()
 			gives := scent.Mass.Middle() * (low + high) / 200
 			t.Steps = append(t.Steps, Step{
-				From: s.Ref, Name: s.Work.Name, Grams: s.Mass, Part: line.Name.V, Share: declare.Percent{Low: low, Nominal: (low + high) / 2, High: high},
+				From: s.Ref, Name: s.Work.Name, Grams: &s.Mass, Part: line.Name.V, Share: declare.Percent{Low: low, Nominal: (low + high) / 2, High: high},
 				Becomes: "stays as it is", Gives: gives, Statement: paper(s), At: line.Name.At.String(),
 				Working: fmt.Sprintf("%.1f g × %.4g %% = %.3f g", scent.Mass.Middle(), (low+high)/2, gives),
 			})
 		}
 	}
+	// What is reckoned of nothing, such as the extent of a fat that binds no alkali, tells
+	// nothing.
+	t.Steps = slices.DeleteFunc(t.Steps, func(s Step) bool {
+		sum := s.Share.Low + s.Share.Nominal + s.Share.High + s.Gives
+		return math.IsNaN(sum) || math.IsInf(sum, 0)
+	})
 	return t, true
 }
 
+// noLye says why no weight of lye is given, or "". Whatever stops the pot does, as it does
+// on the sheet to work from; what stops the lye itself is said before all else.
+func noLye(d declare.Declaration) string {
+	why := ""
+	for _, f := range d.Findings {
+		switch {
+		case f.Level != finding.Stop || !strings.HasPrefix(f.Rule, "BAR-"):
+		case f.Rule == bar.RuleLyeHeavy, f.Rule == bar.RuleLyeAmount:
+			return f.Message
+		case why == "":
+			why = f.Message
+		}
+	}
+	return why
+}
+
+// ofLye reports whether a source goes into the lye: the alkali, the water, and what is
+// poured in place of it.
+func ofLye(s bar.Source) bool { return strings.HasPrefix(s.Ref, "lye") }
+
 // steps gives the steps of one term: one, or for the water left one for each thing that
-// brought water.
-func steps(b *bar.Bar, t bar.Term) []Step {
+// brought water. Of what goes into a lye that is withheld they tell no grams.
+func steps(b *bar.Bar, t bar.Term, withheld bool) []Step {
 	a := b.Account(t)
 	if t.Product != bar.Moisture {
-		return []Step{step(b, t, a)}
+		return []Step{step(b, t, a, withheld)}
 	}
 	at, masses := b.Shown()
 	var all []Step
@@ -86,21 +115,32 @@ func steps(b *bar.Bar, t bar.Term) []Step {
 				continue
 			}
 			share := b.Account(bar.Term{Source: i, Part: j, Product: bar.AsAdded}).Share
+			left := fmt.Sprintf("%.1f %% of the bar of %.1f g is taken to be left of all water = %.1f g", 100*at.Water/b.Total(masses), b.Total(masses), at.Water)
+			if !withheld || !ofLye(s) {
+				left = fmt.Sprintf("%.1f g of water went in with it; ", grams) + left
+			}
 			all = append(all, Step{
-				From: s.Ref, Name: s.Work.Name, Grams: s.Mass, Part: "water", At: s.At.String(), Statement: paper(s),
+				From: s.Ref, Name: s.Work.Name, Grams: told(s, withheld), Part: "water", At: s.At.String(), Statement: paper(s),
 				Share:   declare.Percent{Low: 100 * share.Low, Nominal: 100 * at.Shares[i][j], High: 100 * share.High},
-				Becomes: "in part the water left", Gives: a.Grams,
-				Working: fmt.Sprintf("%.1f g of water went in with it; %.1f %% of the bar of %.1f g is taken to be left of all water = %.1f g", grams, 100*at.Water/b.Total(masses), b.Total(masses), at.Water),
+				Becomes: "in part the water left", Gives: a.Grams, Working: left,
 			})
 		}
 	}
 	return all
 }
 
+// told gives the grams of a source, or nil where they are withheld.
+func told(s bar.Source, withheld bool) *float64 {
+	if withheld && ofLye(s) {
+		return nil
+	}
+	return &s.Mass
+}
+
 // step gives the step of a term that is of one part.
-func step(b *bar.Bar, t bar.Term, a bar.Account) Step {
+func step(b *bar.Bar, t bar.Term, a bar.Account, withheld bool) Step {
 	s := b.Sources[t.Source]
-	st := Step{From: s.Ref, Name: s.Work.Name, Grams: s.Mass, Gives: a.Grams, Statement: paper(s), At: s.At.String()}
+	st := Step{From: s.Ref, Name: s.Work.Name, Grams: told(s, withheld), Gives: a.Grams, Statement: paper(s), At: s.At.String()}
 	st.Share = declare.Percent{Low: 100 * a.Share.Low, Nominal: 100 * a.Part / s.Mass, High: 100 * a.Share.High}
 	if s.Mass == 0 {
 		st.Share.Nominal = 0

@@ -137,3 +137,63 @@ func TestFlowCloses(t *testing.T) {
 		t.Errorf("%d words are lit", lit)
 	}
 }
+
+// An allergen is within its scent: its trail lights the scent from the pot to the word,
+// and its mass is not counted twice.
+func TestAllergenLightsItsScent(t *testing.T) {
+	f := trail.Whole(declaration(t, mixed, "eu"), "Mixed", "European Union", "Linalool")
+	var lit []string
+	for _, nodes := range [][]trail.Node{f.Weighed, f.Bar, f.Words} {
+		for _, n := range nodes {
+			if n.Lit {
+				lit = append(lit, n.Name)
+			}
+			if n.Apart != (n.Name == "Linalool") {
+				t.Errorf("%s is within another: %v", n.Name, n.Apart)
+			}
+		}
+	}
+	if got := strings.Join(lit, ", "); got != "scent, scent, Linalool" && got != "Scent, Scent, Linalool" {
+		t.Errorf("lit are %s", got)
+	}
+	ribbons := 0
+	for _, r := range append(f.Made, f.Named...) {
+		if r.Lit {
+			ribbons++
+		}
+	}
+	if ribbons != 2 {
+		t.Errorf("%d ribbons are lit", ribbons)
+	}
+}
+
+// What is in the bar is named by what it is: salts by their names, soaps of two alkalis
+// by both, what came with crumbs by its own name. All but the impurity of the alkali has
+// a word.
+func TestNamesInTheBar(t *testing.T) {
+	two := strings.Replace(mixed, "alkali: sodium hydroxide, purity: 98%", "alkali: [{alkali: sodium hydroxide, share: 90%, purity: 98%}, {alkali: potassium hydroxide, share: 10%, purity: 90%}]", 1)
+	for text, want := range map[string][]string{
+		mixed: {"soap of castor oil", "Sodium Citrate", "kaolin, white clay of Crumbs", "glycerin set free", "what is left of goat milk", "water and all else that has left"},
+		two:   {"sodium soap of castor oil", "potassium soap of castor oil", "Sodium Citrate", "Potassium Citrate"},
+	} {
+		f := trail.Whole(declaration(t, text, "eu"), "Mixed", "European Union", "")
+		names := map[string]bool{}
+		for _, n := range f.Bar {
+			names[n.Name] = true
+		}
+		for _, name := range want {
+			if !names[name] {
+				t.Errorf("there is no %q in %v", name, names)
+			}
+		}
+		named := map[int]bool{}
+		for _, r := range f.Named {
+			named[r.From] = true
+		}
+		for i, n := range f.Bar {
+			if !named[i] && !n.Gone && n.Name != "what is no hydroxide" {
+				t.Errorf("no word tells of %s", n.Name)
+			}
+		}
+	}
+}
