@@ -153,8 +153,13 @@ func anOil(t *rapid.T) thing {
 		so, uo := builtin("olive-oil")
 		sc, uc := builtin("coconut-oil")
 		by := s / (0.6*so + 0.4*sc)
-		if least := 0.6*184 + 0.4*248; s < least { // no part of the ranges is left but their low ends, brought down
+		switch least := 0.6*184 + 0.4*248; {
+		case s < least: // no part of the ranges is left but their low ends, brought down
 			so, sc, by = 184, 248, s/least
+		case so*by < 184: // one stands at its low end, and the other makes up the rest
+			so, sc, by = 184, (s-0.6*184)/0.4, 1
+		case sc*by < 248:
+			so, sc, by = (s-0.4*248)/0.6, 248, 1
 		}
 		return thing{id: "house-blend", text: fmt.Sprintf("name: Blend\nkind: oil blend\nsap: %.1f mg KOH/g\nacid_value: %.1f mg KOH/g\ncontains:\n  - {inci: %s, share: 60%%}\n  - {inci: %s, share: 40%%}\n", s, a, olive, coconut),
 			made: []component{triglyceride(0.6, so*by, a, uo), triglyceride(0.4, sc*by, a, uc)}}
