@@ -63,62 +63,64 @@ func (p *pourer) judgeLye() {
 	b := p.batter
 	b.Need = p.needs(func(f *Fat) measure.Range { return f.Stated })
 	at := p.lye.reagents[0].at
-	if heavy(b.ForFats, b.Fats) && p.listed {
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("by its list it has %.1f %% more alkali than its oils bind", 100*(b.Saponified()-1)),
-			Remedy:  "compare the percentages with the supplier's list; do not use such soap",
-		})
-		return
+	books := p.needs(inBooks)
+	switch {
+	case heavy(b.ForFats, b.Fats):
+		p.heavyAsShown(at)
+	case heavy(b.Left.High, b.Need.Low):
+		p.heavyAtWorst(at)
+	case b.Left.Low <= 0:
+		p.acidAtWorst()
+	case heavy(b.ForFats, books.High):
+		p.heavyByTheBooks(at, books.High)
+	default:
+		if b.Superfat() > muchSuperfat {
+			p.report(finding.Warn, RuleSuperfat, at, fmt.Sprintf("%.0f %% of the oils stay oil: the bar is greasy, goes rancid, and is hardly soap", 100*b.Superfat()), "compare the weight of the alkali, or the superfat, with what was meant")
+		}
+		if heavy(b.ForFats, books.Low) {
+			p.findings = append(p.findings, finding.Finding{
+				Level: finding.Warn, Rule: RuleLyeMargin, At: at,
+				Cite:    "published saponification ranges of the oils, as held in the built-in data with their sources",
+				Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the usual values the superfat is %.1f %%", 100*(b.ForFats/books.Low-1), 100*b.Superfat()),
+				Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-books.Low/b.Fats))/10),
+			})
+		}
 	}
-	if heavy(b.ForFats, b.Fats) {
+}
+
+// heavyAsShown stops a formula that is lye-heavy where one figure is shown.
+func (p *pourer) heavyAsShown(at finding.Pos) {
+	b := p.batter
+	f := finding.Finding{Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye}
+	if p.listed {
+		f.Message = fmt.Sprintf("by its list it has %.1f %% more alkali than its oils bind", 100*(b.Saponified()-1))
+		f.Remedy = "compare the percentages with the supplier's list; do not use such soap"
+	} else {
 		over := (b.ForFats - b.Fats) * p.lye.perMol
 		name := p.alkalisName()
 		if p.lye.strength > 0 {
 			over, name = over/p.lye.strength, b.Alkalis[0].Solution
 		}
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy: its fats bind %.2f mol of alkali and %.2f mol are left for them, %.1f %% too much", b.Fats, b.ForFats, 100*(b.Saponified()-1)),
-			Remedy:  fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", math.Ceil(10*over)/10, name),
-		})
-		return
+		f.Message = fmt.Sprintf("the bar is lye-heavy: its fats bind %.2f mol of alkali and %.2f mol are left for them, %.1f %% too much", b.Fats, b.ForFats, 100*(b.Saponified()-1))
+		f.Remedy = fmt.Sprintf("take at least %.1f g less %s, or check the weights of the oils; do not use or sell bars made this way", math.Ceil(10*over)/10, name)
 	}
-	if heavy(b.Left.High, b.Need.Low) {
-		p.heavyAtWorst(at)
-		return
+	p.findings = append(p.findings, f)
+}
+
+// heavyByTheBooks stops a formula that is lye-heavy even if every oil binds the most that
+// handbooks print: only lots whose figures no such oil has get here. Where a range is
+// recalled it warns.
+func (p *pourer) heavyByTheBooks(at finding.Pos, most float64) {
+	f := finding.Finding{
+		Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
+		Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(p.batter.ForFats/most-1)),
+		Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
 	}
-	if b.Left.Low <= 0 {
-		p.acidAtWorst()
-		return
+	if p.stopped = p.confirmed(); !p.stopped {
+		f.Level = finding.Warn
+		f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
 	}
-	books := p.needs(inBooks)
-	least, most := books.Low, books.High
-	if heavy(b.ForFats, most) {
-		// Only a lot whose figure its oils do not have in the books gets here.
-		f := finding.Finding{
-			Level: finding.Stop, Rule: RuleLyeHeavy, At: at, Cite: citeLye,
-			Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(b.ForFats/most-1)),
-			Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
-		}
-		if p.stopped = p.confirmed(); !p.stopped {
-			f.Level = finding.Warn
-			f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
-		}
-		p.findings = append(p.findings, f)
-		return
-	}
-	if b.Superfat() > muchSuperfat {
-		p.report(finding.Warn, RuleSuperfat, at, fmt.Sprintf("%.0f %% of the oils stay oil: the bar is greasy, goes rancid, and is hardly soap", 100*b.Superfat()), "compare the weight of the alkali, or the superfat, with what was meant")
-	}
-	if heavy(b.ForFats, least) {
-		p.findings = append(p.findings, finding.Finding{
-			Level: finding.Warn, Rule: RuleLyeMargin, At: at,
-			Cite:    "published saponification ranges of the oils, as held in the built-in data with their sources",
-			Message: fmt.Sprintf("with every oil at the low end of its published saponification range the bar would be lye-heavy by %.1f %%; at the usual values the superfat is %.1f %%", 100*(b.ForFats/least-1), 100*b.Superfat()),
-			Remedy:  fmt.Sprintf("ask the supplier for the saponification value of the lot, or take a superfat of at least %.1f %%", math.Ceil(1000*(1-least/b.Fats))/10),
-		})
-	}
+	p.findings = append(p.findings, f)
 }
 
 // muchSuperfat is from what superfat on a bar is hardly soap any more: bars of coconut oil
