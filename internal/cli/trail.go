@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -29,7 +30,8 @@ func (a *app) trail() *cobra.Command {
 		Long: `trail leads from a word of the ingredient list back to the lines of the formula, with
 the grams, the share that the supplier states, and the arithmetic of each step. With
 --format pdf or svg it draws the whole batch as well, from the pot to the words, as
-wide as the masses are, with the trail of the word lit.`,
+wide as the masses are, with the trail of the word lit. Markets in which the trail is
+the same are told together.`,
 		Example: `  saponym trail hay-meadow Glycerin --shop saponym-demo --market eu
   saponym trail hay-meadow Aqua --shop saponym-demo --market eu --format svg`,
 		Args:              cobra.ExactArgs(2),
@@ -60,6 +62,7 @@ func (a *app) runTrail(r trailRun) error {
 	r.Style = "as-cured"
 	var all []any
 	var found []finding.Finding
+	var trees []tree
 	for _, r.Market = range t.markets {
 		way, err := compile.MakeTrail(t.folder, r.Order, r.word)
 		if err != nil {
@@ -74,12 +77,7 @@ func (a *app) runTrail(r trailRun) error {
 		if err != nil {
 			return err
 		}
-		if !a.json {
-			fmt.Fprint(a.stdout, way.Report())
-			if file != "" {
-				fmt.Fprintf(a.stdout, "%s: the picture\n", file)
-			}
-		}
+		trees = grown(trees, way.Report(), r.Market, file)
 	}
 	if a.json {
 		if err := a.answer(all, a.one(t)); err != nil {
@@ -87,8 +85,38 @@ func (a *app) runTrail(r trailRun) error {
 		}
 		return stopped(found)
 	}
+	for _, one := range trees {
+		if len(t.markets) > 1 {
+			fmt.Fprintf(a.stdout, "%s\n\n", strings.Join(one.markets, ", "))
+		}
+		fmt.Fprint(a.stdout, one.report)
+		for _, file := range one.files {
+			fmt.Fprintf(a.stdout, "%s: the picture\n", file)
+		}
+	}
 	a.show(found)
 	return stopped(found)
+}
+
+// A tree is a trail for a person, with the markets in which it is the same and the
+// pictures of these.
+type tree struct {
+	report         string
+	markets, files []string
+}
+
+// grown adds the trail of a market to those before it.
+func grown(trees []tree, report, market, file string) []tree {
+	i := slices.IndexFunc(trees, func(t tree) bool { return t.report == report })
+	if i < 0 {
+		i = len(trees)
+		trees = append(trees, tree{report: report})
+	}
+	trees[i].markets = append(trees[i].markets, market)
+	if file != "" {
+		trees[i].files = append(trees[i].files, file)
+	}
+	return trees
 }
 
 // drawTrail writes the picture of a trail, if one is asked for.

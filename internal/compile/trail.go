@@ -2,9 +2,7 @@ package compile
 
 import (
 	"fmt"
-	"slices"
 
-	"saponym/internal/bar"
 	"saponym/internal/declare"
 	"saponym/internal/figure"
 	"saponym/internal/finding"
@@ -17,7 +15,7 @@ import (
 )
 
 // A Trail is where a word of a declaration comes from, and what was found on the way. Where
-// there is no list, or no weight of lye is given, it is nil: all grams hang on the lye.
+// there is no list it is nil.
 type Trail struct {
 	*trail.Trail
 	Findings []finding.Finding `json:"findings"`
@@ -46,17 +44,8 @@ func MakeTrail(folder *shop.Folder, o Order, word string) (Trail, error) {
 	if !ok {
 		return Trail{}, &UnknownError{What: "word of the list", Name: word, Nearest: source.Nearest(word, d.Names())}
 	}
-	if !t.noLye() {
-		t.Trail = &found
-	}
+	t.Trail = &found
 	return t, nil
-}
-
-// noLye reports whether a finding says that no weight of lye is given.
-func (t Trail) noLye() bool {
-	return slices.ContainsFunc(t.Findings, func(f finding.Finding) bool {
-		return f.Level == finding.Stop && (f.Rule == bar.RuleLyeHeavy || f.Rule == bar.RuleLyeAmount)
-	})
 }
 
 // Picture draws the whole batch as a flow, with the trail lit.

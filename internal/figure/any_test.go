@@ -45,10 +45,13 @@ func drawnFlow(t *rapid.T) trail.Flow {
 			if rapid.Bool().Draw(t, "noted") {
 				n.Note = name.Draw(t, "note")
 			}
+			if n.Apart = rapid.Bool().Draw(t, "apart"); n.Grams == sure(0) {
+				n.Bare = rapid.Bool().Draw(t, "bare")
+			}
 			return n
 		}), 0, 40).Draw(t, label)
 	}
-	f := trail.Flow{Formula: name.Draw(t, "formula"), Market: name.Draw(t, "market"), Word: name.Draw(t, "word"),
+	f := trail.Flow{Formula: name.Draw(t, "formula"), Market: name.Draw(t, "market"), Word: name.Draw(t, "word"), NoLye: name.Draw(t, "no lye"),
 		Weighed: nodes("weighed"), Bar: nodes("bar"), Words: nodes("words")}
 	ribbons := func(from, to []trail.Node, label string) []trail.Ribbon {
 		if len(from) == 0 || len(to) == 0 {

@@ -41,6 +41,9 @@ func cellOf(n trail.Node, field string, width length, d density) (cell, error) {
 		name.Ink = second
 	}
 	nominal, bounds := figures(n.Grams)
+	if n.Bare {
+		nominal, bounds = "", ""
+	}
 	grams, limits := run{nominal, strong(d.name, name.Ink, field)}, run{bounds, note}
 	b := block{width: width}
 	if n.Note == "" && bounds != "" {

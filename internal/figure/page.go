@@ -1,6 +1,8 @@
 package figure
 
 import (
+	"strings"
+
 	"saponym/internal/scene"
 	"saponym/internal/text"
 	"saponym/internal/trail"
@@ -38,6 +40,14 @@ func (p *plan) heading() (head, error) {
 		h.items = append(h.items, asked.at(scene.Point{X: margin + inner, Y: margin + foot - asked.height})...)
 	}
 	y := margin + foot + 2*mm
+	if p.flow.NoLye != "" {
+		why, err := p.noLye(inner)
+		if err != nil {
+			return head{}, err
+		}
+		h.items = append(h.items, why.at(scene.Point{X: margin, Y: y})...)
+		y += why.height + 3*mm/2
+	}
 	bench := &scene.Path{Stroke: ink, Width: 800 * um}
 	h.items = append(h.items, scene.Item{Path: bench.Move(margin, y).Line(margin+inner, y)})
 	y += 2 * mm
@@ -59,6 +69,39 @@ func (p *plan) heading() (head, error) {
 	h.height = low + 3*mm - margin
 	return h, nil
 }
+
+// noLye sets on one line why no weight of lye is given. Of a long sentence it leaves out
+// the working behind its colon, and then what has no room.
+func (p *plan) noLye(width length) (cell, error) {
+	const before = "No weight of lye is given: "
+	style := strong(p.d.name, ink, "")
+	why := p.flow.NoLye
+	for long := true; ; {
+		r := run{before + why, style}
+		l, err := text.OneLine(text.Words(r.words, style)...)
+		if err != nil {
+			return cell{}, err
+		}
+		over, _, err := r.leading()
+		if err != nil {
+			return cell{}, err
+		}
+		end := strings.LastIndexByte(strings.TrimSuffix(why, more), ' ')
+		if l.Width <= width || end < 0 {
+			b := block{width: width}
+			err := b.put([]text.Line{l}, r, over, text.Left, 0)
+			return b.cell(), err
+		}
+		if clause, _, ok := strings.Cut(why, ": "); ok && long {
+			why, long = clause, false
+			continue
+		}
+		why = strings.TrimRight(why[:end], " ,;:") + more
+	}
+}
+
+// more stands for what is left out.
+const more = " …"
 
 // An ask is the word that is asked for, set against the right margin.
 type ask struct {
@@ -123,11 +166,14 @@ func (p *plan) columnHead(c int, y length) ([]scene.Item, length, error) {
 	here, gone := total(nodes)
 	name := [3]string{"In the pot", "In the bar", "In words"}[c]
 	below := [3]string{"as weighed", "what became of it", "in the order of the list"}[c]
+	if p.flow.NoLye != "" && c == 0 {
+		below = "as weighed, without the lye"
+	}
 	if gone > 0 {
 		below = "and " + grams(gone, decimals(gone)) + " that has left it"
 	}
 	if bar, _ := total(p.flow.Bar); c == 2 && bar-here > leastUnnamed {
-		below += ", and " + grams(bar-here, decimals(bar-here)) + " that no word tells of"
+		below += "; " + grams(bar-here, decimals(bar-here)) + " is not declared"
 	}
 	left, right := p.extent(c)
 	b := block{width: right - left}

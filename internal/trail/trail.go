@@ -17,9 +17,9 @@ import (
 // A Trail is where a word of a declaration comes from. Its JSON form is a contract.
 type Trail struct {
 	Word  string          `json:"word"`
-	Share declare.Percent `json:"share_percent"` // of the bar
-	Grams float64         `json:"grams"`         // in the whole batch
-	Bar   float64         `json:"bar_g"`         // what the whole batch weighs
+	Share declare.Percent `json:"share_percent"`    // of the bar
+	Grams float64         `json:"grams"`            // in the whole batch
+	Bar   float64         `json:"bar_g"`            // what the whole batch weighs
 	NoLye string          `json:"no_lye,omitempty"` // why no weight of lye is given; "" where it is
 	Steps []Step          `json:"steps"`
 }
@@ -70,24 +70,18 @@ func Of(d declare.Declaration, word string) (Trail, bool) {
 			})
 		}
 	}
-	// What is reckoned of nothing, such as the extent of a fat that binds no alkali, tells
-	// nothing.
-	t.Steps = slices.DeleteFunc(t.Steps, func(s Step) bool {
-		sum := s.Share.Low + s.Share.Nominal + s.Share.High + s.Gives
-		return math.IsNaN(sum) || math.IsInf(sum, 0)
-	})
 	return t, true
 }
 
-// noLye says why no weight of lye is given, or "". Whatever stops the pot does, as it does
-// on the sheet to work from; what stops the lye itself is said before all else.
+// noLye says why no weight of lye is given, or "". Whatever stops the pot is a reason, as it
+// is on the sheet to work from; what stops the lye itself is said before all else.
 func noLye(d declare.Declaration) string {
 	why := ""
 	for _, f := range d.Findings {
 		switch {
 		case f.Level != finding.Stop || !strings.HasPrefix(f.Rule, "BAR-"):
 		case f.Rule == bar.RuleLyeHeavy, f.Rule == bar.RuleLyeAmount:
-			return f.Message
+			return strings.TrimSuffix(f.Message, ", so no weight of lye is given")
 		case why == "":
 			why = f.Message
 		}
@@ -95,14 +89,17 @@ func noLye(d declare.Declaration) string {
 	return why
 }
 
-// ofLye reports whether a source goes into the lye: the alkali, the water, and what is
-// poured in place of it.
-func ofLye(s bar.Source) bool { return strings.HasPrefix(s.Ref, "lye") }
+// ofLye reports whether a source is the lye: an alkali, its solution, or its water.
+func ofLye(s bar.Source) bool { return s.Ref == "lye.water" || strings.HasPrefix(s.Ref, "lye ") }
 
 // steps gives the steps of one term: one, or for the water left one for each thing that
-// brought water. Of what goes into a lye that is withheld they tell no grams.
+// brought water. Of a lye that is withheld they tell no grams. A reckoning that has no
+// figure, such as of what share of nothing has reacted, is no step.
 func steps(b *bar.Bar, t bar.Term, withheld bool) []Step {
 	a := b.Account(t)
+	if sum := a.Share.Low + a.Share.High + a.Part + a.Binds + a.Moles + a.Extent + a.MolarMass + a.Grams; math.IsNaN(sum) || math.IsInf(sum, 0) {
+		return nil
+	}
 	if t.Product != bar.Moisture {
 		return []Step{step(b, t, a, withheld)}
 	}
@@ -129,6 +126,9 @@ func steps(b *bar.Bar, t bar.Term, withheld bool) []Step {
 	return all
 }
 
+// noWeight stands in the place of the grams of a lye that is withheld.
+const noWeight = "no weight is given"
+
 // told gives the grams of a source, or nil where they are withheld.
 func told(s bar.Source, withheld bool) *float64 {
 	if withheld && ofLye(s) {
@@ -152,6 +152,10 @@ func step(b *bar.Bar, t bar.Term, a bar.Account, withheld bool) Step {
 	}
 	if st.Part = s.Parts[t.Part].Names.EU; st.Part == "" {
 		st.Part = s.Work.Name
+	}
+	if st.Grams == nil {
+		st.Becomes, st.Working = "is in the bar", noWeight
+		return st
 	}
 	part := fmt.Sprintf("%.1f g × %.4g %% = %.1f g", s.Mass, st.Share.Nominal, a.Part)
 	switch t.Product {
@@ -201,12 +205,19 @@ func paper(s bar.Source) string {
 func (t Trail) Report() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %.3f %% of the bar (%.3f to %.3f), %.1f g of %.1f g\n", t.Word, t.Share.Nominal, t.Share.Low, t.Share.High, t.Grams, t.Bar)
+	if t.NoLye != "" {
+		fmt.Fprintf(&b, "no weight of lye is given: %s\n", t.NoLye)
+	}
 	for i, s := range t.Steps {
 		branch, trunk := "├─ ", "│  "
 		if i == len(t.Steps)-1 {
 			branch, trunk = "└─ ", "   "
 		}
-		fmt.Fprintf(&b, "%s%s, %.1f g of %s  (%s)\n", branch, s.From, s.Grams, s.Name, s.At)
+		weighed := noWeight
+		if s.Grams != nil {
+			weighed = fmt.Sprintf("%.1f g of %s", *s.Grams, s.Name)
+		}
+		fmt.Fprintf(&b, "%s%s, %s  (%s)\n", branch, s.From, weighed, s.At)
 		share := fmt.Sprintf("%.4g %%", s.Share.Nominal)
 		if s.Share.High-s.Share.Low > 1e-6 {
 			share += fmt.Sprintf(" (%.4g to %.4g)", s.Share.Low, s.Share.High)

@@ -28,6 +28,7 @@ func declaration(t *testing.T, text, place string) declare.Declaration {
 	for id, text := range map[string]string{
 		"blend":  "name: Blend\nkind: oil blend\norder: descending\nsap: 204 mg KOH/g\ncontains: [{inci: Olea Europaea Fruit Oil}, {inci: Cocos Nucifera Oil}, {inci: Elaeis Guineensis Oil}]\nstatement: {supplier: Tallgrass, ref: B-1, dated: 2026-04-01}\n",
 		"scent":  "name: Scent\nkind: fragrance\nallergens: {Linalool: 4%}\n",
+		"inert":  "name: Inert\nkind: oil\ninci: Simmondsia Chinensis Seed Oil\nacid_value: 0 mg KOH/g\nreactivity: 0%\n",
 		"crumbs": "name: Crumbs\nkind: soap\ncontains: [{inci: Olea Europaea Fruit Oil}, {inci: Aqua}, {inci: Sodium Hydroxide}, {inci: Kaolin}]\n",
 	} {
 		m, found, err := formula.ReadMaterial("materials/"+id+".yaml", []byte(text))

@@ -3,6 +3,7 @@ package trail
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"saponym/inci"
 	"saponym/internal/bar"
@@ -12,18 +13,22 @@ import (
 // Whole gives the flow of a whole batch for a declaration in the style as cured, with the
 // trail of a word lit; "" lights none. Alkali goes into the soaps that hold it, and the
 // water left comes from all that brought water in proportion: how it is in truth nobody
-// can know.
+// can know. Where no weight of lye is given the picture tells none either.
 func Whole(d declare.Declaration, title, market, word string) Flow {
-	f := Flow{Formula: title, Market: market, Word: word}
+	f := Flow{Formula: title, Market: market, Word: word, NoLye: noLye(d)}
 	if d.Bar == nil {
 		return f
 	}
 	w := &weaver{flow: &f, bar: d.Bar, word: word, weighed: map[int]int{}}
-	at, masses := d.Bar.Shown()
+	masses := d.Bar.Masses()
 	for i, s := range d.Bar.Sources {
 		if s.Mass > 0 {
 			w.weighed[i] = len(f.Weighed)
-			f.Weighed = append(f.Weighed, Node{Name: s.Work.Name, Note: paper(s), Grams: Grams{s.Mass, s.Mass, s.Mass}})
+			node := Node{Name: s.Work.Name, Note: noteOf(d.Bar, s), Grams: Grams{s.Mass, s.Mass, s.Mass}}
+			if w.withheld(i) {
+				node = Node{Name: s.Work.Name, Note: noWeight, Bare: true}
+			}
+			f.Weighed = append(f.Weighed, node)
 		}
 	}
 	in := make([]int, len(d.Bar.Lines)) // the word of each line
@@ -48,9 +53,14 @@ func Whole(d declare.Declaration, title, market, word string) Flow {
 		if to < 0 {
 			to = boughtAs(d, line)
 		}
-		w.line(l, to, spread(d.Bar, l))
+		w.add(l, to)
 	}
-	w.gone(at)
+	for _, s := range w.stuffs {
+		w.weave(s)
+	}
+	if f.NoLye == "" { // else it tells how much water there was
+		w.gone()
+	}
 	for i := range f.Words {
 		var sum Grams
 		for _, r := range f.Named {
@@ -100,12 +110,24 @@ func boughtAs(d declare.Declaration, line bar.Line) int {
 	return found
 }
 
-// spread gives the grams of a line.
-func spread(b *bar.Bar, line int) Grams {
+// noteOf says by which paper a weighed thing is known, or else what it is stirred in for.
+func noteOf(b *bar.Bar, s bar.Source) string {
+	note := paper(s)
+	if note == "" && s.Work.With > 0 {
+		note = "for " + b.Sources[s.Work.With-1].Work.Name
+	}
+	return note
+}
+
+// spread gives the grams of some lines together.
+func spread(b *bar.Bar, lines []int) Grams {
 	weights := make([]float64, len(b.Lines))
-	weights[line] = 1
+	nominal := 0.0
+	for _, l := range lines {
+		weights[l] = 1
+		nominal += b.Masses()[l]
+	}
 	r := b.Ratio(weights, nil)
-	nominal := b.Masses()[line]
 	return Grams{max(0, min(r.Low, nominal)), nominal, max(r.High, nominal)}
 }
 
@@ -118,19 +140,54 @@ type weaver struct {
 	bar     *bar.Bar
 	word    string
 	weighed map[int]int // the node of each source
+	stuffs  []stuff
 }
 
-// line adds a line of the bar, with the ribbons to it and from it.
-func (w *weaver) line(l, to int, grams Grams) {
-	line := w.bar.Lines[l]
+// A stuff is the lines of the bar that go by one name there and under one word: an oil that
+// is weighed at two places is one oil in the bar.
+type stuff struct {
+	name  string
+	to    int // the word; -1 for none
+	lines []int
+}
+
+// add puts a line of the bar to its like.
+func (w *weaver) add(l, to int) {
+	name := nameOf(w.bar, w.bar.Lines[l])
+	i := slices.IndexFunc(w.stuffs, func(s stuff) bool { return s.name == name && s.to == to })
+	if i < 0 {
+		i = len(w.stuffs)
+		w.stuffs = append(w.stuffs, stuff{name: name, to: to})
+	}
+	w.stuffs[i].lines = append(w.stuffs[i].lines, l)
+}
+
+// withheld reports whether no weight of a source is told.
+func (w *weaver) withheld(source int) bool {
+	return w.flow.NoLye != "" && ofLye(w.bar.Sources[source])
+}
+
+// weave adds what is in the bar, with the ribbons to it and from it.
+func (w *weaver) weave(s stuff) {
+	to, n := s.to, len(w.flow.Bar)
 	lit := to >= 0 && w.flow.Words[to].Lit
-	n := len(w.flow.Bar)
-	w.flow.Bar = append(w.flow.Bar, Node{Name: nameOf(w.bar, line), Grams: grams, Lit: lit})
+	var terms []bar.Term
+	for _, l := range s.lines {
+		terms = append(terms, w.bar.Lines[l].Terms...)
+	}
+	if slices.ContainsFunc(terms, func(t bar.Term) bool {
+		return t.Product != bar.Moisture && t.Product != bar.BoughtMoisture && w.withheld(t.Source)
+	}) { // the alkali itself, or what is no hydroxide in it: by that the rest could be told
+		w.flow.Bar = append(w.flow.Bar, Node{Name: s.name, Note: noWeight, Bare: true, Lit: lit})
+		return
+	}
+	grams := spread(w.bar, s.lines)
+	w.flow.Bar = append(w.flow.Bar, Node{Name: s.name, Grams: grams, Lit: lit})
 	if to >= 0 {
 		w.flow.Named = append(w.flow.Named, Ribbon{n, to, grams, lit})
 	}
 	from := map[int]float64{} // nominal grams by source
-	for _, t := range line.Terms {
+	for _, t := range terms {
 		if t.Product == bar.Moisture || t.Product == bar.BoughtMoisture {
 			for i, share := range w.wet(t.Product == bar.BoughtMoisture) {
 				from[i] += share * w.bar.Account(t).Grams
@@ -147,6 +204,10 @@ func (w *weaver) line(l, to int, grams Grams) {
 	for i := range w.bar.Sources {
 		node, ok := w.weighed[i]
 		if ok && from[i] > 0 && grams.Nominal > 0 {
+			if w.withheld(i) {
+				w.flow.Weighed[node].Lit = w.flow.Weighed[node].Lit || lit
+				continue
+			}
 			w.flow.Weighed[node].Lit = w.flow.Weighed[node].Lit || lit
 			w.flow.Made = append(w.flow.Made, Ribbon{node, n, grams.part(from[i] / grams.Nominal), lit})
 		}
@@ -179,7 +240,7 @@ func (w *weaver) scent(from []string) {
 }
 
 // gone adds what has left: all that is in no line of the bar.
-func (w *weaver) gone(at bar.Point) {
+func (w *weaver) gone() {
 	out := map[int]float64{}
 	total := 0.0
 	for i, s := range w.bar.Sources {
@@ -274,7 +335,7 @@ func nameOf(b *bar.Bar, line bar.Line) string {
 	if len(s.Parts) > 1 {
 		own := part.Names.EU
 		if known, ok := inci.ByID(part.Names.ID); ok {
-			own = known.Name
+			own, _, _ = strings.Cut(known.Name, " (") // what stands in brackets is for a formula: "glycerin (added)"
 		}
 		if own != "" {
 			name = own + " of " + name
