@@ -70,7 +70,7 @@ func (r materialReader) material(file string, m *source.Map) Material {
 		r.report.stop(RuleContains, order.At, "there is no list that could have an order", `add "contains:", or take "order" out`)
 	}
 	if m.IsEmptyList("contains") {
-		r.report.stop(RuleContains, m.KeyAt("contains"), "the list is empty", `write what the supplier lists, a line for each: "- {inci: Olea Europaea (Olive) Fruit Oil, share: 60%}"`)
+		r.report.stop(RuleContains, m.KeyAt("contains"), "the list is empty", fmt.Sprintf(`write what the supplier lists, a line for each: "- %s"`, suchConstituent))
 	}
 	r.checkOrder(m, mat, order.Given())
 	mat.Contains = r.asRounded(mat)
@@ -82,10 +82,13 @@ func (r materialReader) material(file string, m *source.Map) Material {
 	return mat
 }
 
+// suchConstituent is a line of a list as a remedy shows it.
+const suchConstituent = "{inci: Olea Europaea (Olive) Fruit Oil, share: 60%}"
+
 func (r materialReader) contains(m *source.Map) []Constituent {
 	var all []Constituent
 	var rest Text // the constituent that is what the others leave
-	for _, line := range m.Maps("contains") {
+	for _, line := range m.MapsSuch("contains", suchConstituent) {
 		c := Constituent{INCI: line.Text("inci"), Material: reference(line, "material", r.report)}
 		exactlyOne(line, "a constituent", r.report, "inci", "material")
 		share := line.PartShare("share")

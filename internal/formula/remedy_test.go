@@ -20,6 +20,17 @@ func TestRemedies(t *testing.T) {
 		{"a range partly above all fats", "materials/x.yaml", sap("190-270 mg NaOH/g"), "warn", "is 266.5-378.7 mg KOH/g; fats have 40 to 360", "did you mean 190-270 mg KOH/g?"},
 		{"a figure of nothing", "materials/x.yaml", sap("1.9 g KOH/g"), "warn", "is 1900 mg KOH/g", "compare the figure and its unit with the supplier's document"},
 
+		{"a negative figure", "materials/x.yaml", sap("-200 mg KOH/g"), "stop", "never negative", `write it as "196 mg KOH/g", or its figure in g NaOH/g`},
+
+		{"constituents on one line", "materials/x.yaml", "contains: olive, coconut\n", "stop", `"contains" is a text; a list is expected`, `a line for each entry, such as "- {inci: Olea`},
+		{"constituents as keys", "materials/x.yaml", "contains: {olive: 40%, coconut: 60%}\n", "stop", `"contains" is a mapping of keys; a list is expected`, `a line for each entry, such as "- {inci: Olea`},
+		{"a constituent without its key", "materials/x.yaml", "contains: [olive, {inci: a}]\n", "stop", `entry 1 of "contains" is a text; a mapping of keys is expected`, `such as "{inci: Olea`},
+		{"a list in the list", "materials/x.yaml", "contains: [[olive], {inci: a}]\n", "stop", `entry 1 of "contains" is a list`, `such as "{inci: Olea`},
+		{"an empty list", "materials/x.yaml", "contains: []\n", "stop", "the list is empty", `a line for each: "- {inci: Olea`},
+		{"a share that is no number", "materials/x.yaml", "contains: [{inci: a, share: .nan}]\n", "stop", `".nan" does not begin with a number`, `write a share as "5%"`},
+		{"a share that is about", "materials/x.yaml", "contains: [{inci: a, share: ca. 30%}]\n", "stop", `how far off "ca. 30%" may be is not said`, `the range that the supplier means, such as "25-35%"`},
+		{"the order of names alone", "materials/x.yaml", "contains: [{inci: a}, {inci: b}]\n", "note", "nothing is taken from the order", `"order: descending"`},
+
 		{"no unit: g KOH", "materials/x.yaml", sap("0.19"), "stop", `"0.19" is no saponification value: it needs a unit`, "did you mean 0.19 g KOH/g (190.0 mg KOH/g)?"},
 		{"no unit: g NaOH", "materials/x.yaml", sap("0.135"), "stop", "needs a unit", "did you mean 0.135 g NaOH/g (189.4 mg KOH/g)?"},
 		{"no unit: g of either", "materials/x.yaml", sap("0.183"), "stop", "needs a unit", "did you mean 0.183 g NaOH/g (256.7 mg KOH/g), or 0.183 g KOH/g (183.0 mg KOH/g)?"},

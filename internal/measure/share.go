@@ -88,13 +88,14 @@ func ParsePartShare(s string) (PartShare, error) {
 }
 
 // ParseShareRange reads a share or a range of shares: "5%", "20-30%", "20%-30%",
-// "20–30 %", "20 to 30%", "between 20 and 30%", "from 20 to 30%"; a bound of one: "<1%", "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%",
-// "above 50%", "at least 50%"; both bounds: "≥10-<20%"; and "traces", which are 0 to
-// 1 %. That is our reading of common practice, which no standard backs; it is the wide
-// one, since what is proved of all shares up to 1 % holds for fewer as well. The bound
-// that is not written is 0 or 100 %. Bounds are closed: what is below 1 % is kept as 0
-// to 1 %. A range that runs downwards is an error, and so is one that holds nothing,
-// such as "<0%". The error is a [*SyntaxError].
+// "20–30 %", "20 to 30%", "from 20 to 30%", "between 20 and 30%"; a bound of one: "<1%",
+// "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%", "above 50%", "at least 50%"; both
+// bounds: "≥10-<20%"; and "traces", which are 0 to 1 %. That is our reading of common
+// practice, which no standard backs; it is the wide one, since what is proved of all
+// shares up to 1 % holds for fewer as well. The bound that is not written is 0 or 100 %.
+// Bounds are closed: what is below 1 % is kept as 0 to 1 %. A range that runs downwards
+// is an error, and so are one that holds nothing, such as "<0%", and one of which nobody
+// knows how far it goes, such as "ca. 30%". The error is a [*SyntaxError].
 func ParseShareRange(s string) (ShareRange, error) { return parseShareRange(s, shareHint) }
 
 func parseShareRange(s, hint string) (ShareRange, error) {

@@ -99,9 +99,14 @@ func (m *Map) Map(key string) *Map {
 }
 
 // Maps reads a list of mappings.
-func (m *Map) Maps(key string) []*Map {
+func (m *Map) Maps(key string) []*Map { return m.MapsSuch(key, "{key: value}") }
+
+// MapsSuch reads a list of mappings as [Map.Maps] does. Such is an entry as it can be
+// written, with the keys that it has: the remedy for what is none shows it, since one
+// that is copied must not lead to the next finding.
+func (m *Map) MapsSuch(key, such string) []*Map {
 	var maps []*Map
-	for _, item := range m.items(key, mapping) {
+	for _, item := range m.items(key, mapping, such) {
 		maps = append(maps, m.doc.handOut(item))
 	}
 	return maps
@@ -110,7 +115,7 @@ func (m *Map) Maps(key string) []*Map {
 // Texts reads a list of texts; see [Map.Text].
 func (m *Map) Texts(key string) []Value[string] {
 	var texts []Value[string]
-	for _, item := range m.items(key, scalar) {
+	for _, item := range m.items(key, scalar, "") {
 		if v := m.doc.textOf(item, shorten(key), false); v.Given() {
 			texts = append(texts, v)
 		}
@@ -124,10 +129,11 @@ func (m *Map) IsEmptyList(key string) bool {
 	return n != nil && n.kind == list && len(n.items) == 0
 }
 
-// items reads the entries of a list that are of one kind.
-func (m *Map) items(key string, want kind) []*node {
-	if n := m.peek(key); n != nil && n.kind == scalar && want == mapping {
-		m.doc.stop(n, RuleType, m.doc.at(n), fmt.Sprintf("%q is %s; %s is expected here", shorten(key), kindNames[n.kind], kindNames[list]), "write a line for each entry, such as - {key: value}")
+// items reads the entries of a list that are of one kind. Such is an entry as it can be
+// written, for lists of mappings.
+func (m *Map) items(key string, want kind, such string) []*node {
+	if n := m.peek(key); n != nil && (n.kind == scalar || n.kind == mapping) && want == mapping {
+		m.doc.mistaken(n, list, fmt.Sprintf("%q", shorten(key)), fmt.Sprintf(`write a line for each entry, such as "- %s"`, such))
 		return nil
 	}
 	n := m.want(key, list)
@@ -136,7 +142,11 @@ func (m *Map) items(key string, want kind) []*node {
 	}
 	var items []*node
 	for i, item := range n.items {
-		if m.doc.is(item, want, fmt.Sprintf("entry %d of %q", i+1, key)) {
+		what := fmt.Sprintf("entry %d of %q", i+1, key)
+		switch {
+		case want == mapping && (item.kind == scalar || item.kind == list):
+			m.doc.mistaken(item, want, what, fmt.Sprintf(`write it with its keys, such as "%s"`, such))
+		case m.doc.is(item, want, what):
 			items = append(items, item)
 		}
 	}
@@ -191,8 +201,13 @@ func (d *Document) is(n *node, want kind, what string) bool {
 	if want == list && n.kind == scalar && !strings.ContainsAny(n.text, ",[]{}#:\n\"") {
 		remedy = fmt.Sprintf("write it as a list: [%s]", shorten(n.text))
 	}
-	d.stop(n, RuleType, d.at(n), fmt.Sprintf("%s is %s; %s is expected here", what, kindNames[n.kind], kindNames[want]), remedy)
+	d.mistaken(n, want, what, remedy)
 	return false
+}
+
+// mistaken reports a node of another kind than the one that is expected.
+func (d *Document) mistaken(n *node, want kind, what, remedy string) {
+	d.stop(n, RuleType, d.at(n), fmt.Sprintf("%s is %s; %s is expected here", what, kindNames[n.kind], kindNames[want]), remedy)
 }
 
 // unread reports the keys that nobody has asked for. It notes in split the
