@@ -116,7 +116,9 @@ func (p *pourer) heavyByTheBooks(at finding.Pos, most float64) {
 		Message: fmt.Sprintf("the bar is lye-heavy by %.1f %% even if every oil stood at the high end of its published saponification range: the figures of its materials ask for more alkali than such oils bind", 100*(p.batter.ForFats/most-1)),
 		Remedy:  "compare the saponification values and fatty acids of the materials with the suppliers' documents; do not use or sell bars made this way before that",
 	}
-	if p.stopped = p.confirmed(); !p.stopped {
+	if p.confirmed() {
+		p.stopped = true
+	} else {
 		f.Level = finding.Warn
 		f.Message += " (unconfirmed: some of these ranges are recalled, their text was not read)"
 	}

@@ -2,8 +2,10 @@ package bar_test
 
 import (
 	"math/rand/v2"
+	"strings"
 	"testing"
 
+	"saponym/internal/bar"
 	"saponym/internal/formula"
 )
 
@@ -51,6 +53,39 @@ func TestWhatCameOfALawfulPotIsAllowed(t *testing.T) {
 					t.Fatalf("%s: of the pot %v comes a bar %v, which is not allowed", order, pot, dried)
 				}
 			}
+		}
+	}
+}
+
+// The acid in a list of what went into a pot has met its alkali there, whether the soap is
+// crumbs in a new pot or is melted without lye.
+func TestAcidOfAPotIsASalt(t *testing.T) {
+	soap := func(kind string) formula.Material {
+		return material(t, "bought", "name: Bought\nkind: "+kind+"\norder: unknown\ncontains:\n  - {inci: Olea Europaea (Olive) Fruit Oil}\n  - {inci: Aqua}\n  - {inci: Sodium Hydroxide}\n  - {inci: Citric Acid, share: 1-2%}\n")
+	}
+	for text, m := range map[string]formula.Material{
+		"base: [{material: bought, weight: 900 g}]\n":                      soap("base"),
+		pot + lye + "add: [{material: bought, weight: 90 g, at: trace}]\n": soap("soap"),
+	} {
+		batter, findings := pour(t, "name: Test\nidentity: soap\n"+text, m)
+		if batter == nil {
+			t.Fatal(text, rules(findings))
+		}
+		if strings.Contains(rules(findings), bar.RuleReacts) {
+			t.Errorf("%s: the acid is not to react again:\n%s", text, rules(findings))
+		}
+		b, err := batter.Cured(bar.Unweighed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		names := map[string]bool{}
+		for l, line := range b.Lines {
+			if b.Masses()[l] > b.Tie() {
+				names[line.Names.EU] = true
+			}
+		}
+		if !names["Sodium Citrate"] || names["Citric Acid"] {
+			t.Errorf("%s: there is %v", text, names)
 		}
 	}
 }

@@ -552,11 +552,11 @@ func TestNothingIsRefusedInVain(t *testing.T) {
 }
 
 // Lists of lists are not followed without end: eight materials that each list the next
-// one five times would be 390,625 parts.
+// one ten times would be a hundred million parts.
 func TestListsOfListsHaveAnEnd(t *testing.T) {
 	var own []formula.Material
 	for n := range 8 {
-		list := strings.Repeat(fmt.Sprintf("  - {material: level-%d}\n", n+1), 5)
+		list := strings.Repeat(fmt.Sprintf("  - {material: level-%d}\n", n+1), 10)
 		own = append(own, material(t, fmt.Sprintf("level-%d", n), "name: Level\nkind: oil blend\ncontains:\n"+list))
 	}
 	own = append(own, material(t, "level-8", "name: Level\nkind: oil\ninci: Cocos Nucifera (Coconut) Oil\n"))

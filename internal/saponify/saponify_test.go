@@ -192,3 +192,31 @@ func BenchmarkAt(b *testing.B) {
 		f.At(saponify.Extent{Acids: 1, Esters: 0.95}, 0)
 	}
 }
+
+// The soap of a fat whose figures lie anywhere between two never falls below the straight
+// way between their ends by more than the sag, however much of its esters lye does not
+// reach.
+func TestSagBoundsTheSoapBetween(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		low := saponify.Fat{Kind: saponify.Triglyceride, SAP: rapid.Float64Range(150, 200).Draw(t, "sap"), Inert: rapid.Float64Range(0, 1).Draw(t, "inert")}
+		high := low
+		high.SAP += rapid.Float64Range(0, 60).Draw(t, "more sap")
+		low.AcidValue = rapid.Float64Range(0, 40).Draw(t, "acid")
+		high.AcidValue = low.AcidValue + rapid.Float64Range(0, 80).Draw(t, "more acid")
+		x := saponify.Extent{Acids: 1, Esters: rapid.Float64Range(0, 1).Draw(t, "esters")}
+		soap := func(s, a float64) float64 {
+			f := low
+			f.SAP += s * (high.SAP - low.SAP)
+			f.AcidValue += a * (high.AcidValue - low.AcidValue)
+			return f.At(x, 0).SodiumSoap
+		}
+		between := rapid.Float64Range(0, 1)
+		for _, p := range [][2]float64{{0.5, 0.5}, {0, 0.5}, {1, 0.5}, {0.5, 1}, {between.Draw(t, "s"), between.Draw(t, "a")}} {
+			s, a := p[0], p[1]
+			straight := (1-s)*((1-a)*soap(0, 0)+a*soap(0, 1)) + s*((1-a)*soap(1, 0)+a*soap(1, 1))
+			if got := soap(s, a); got < straight-low.Sag(high, x)-1e-12 {
+				t.Fatalf("%.9f g of soap, %.9f on the straight way, and a sag of %.9f", got, straight, low.Sag(high, x))
+			}
+		}
+	})
+}
