@@ -61,6 +61,11 @@
 //   - most_alkali is for a pure sugar that alkali takes apart: its formula, and
 //     the most moles of alkali that a mole of it can take up. For things with
 //     sugar in their composition it is computed.
+//
+// What is published of the constituents of essential oils is in essential_oils.json,
+// by the id of the oil: name as statements of suppliers print it, low and high in per
+// cent of the oil, and the source. A range of which a part is recalled is known from
+// memory.
 package inci
 
 // Known says how a fact is known.

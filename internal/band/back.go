@@ -2,6 +2,8 @@ package band
 
 import (
 	"errors"
+	"fmt"
+	"strings"
 
 	"saponym/internal/label"
 	"saponym/internal/measure"
@@ -46,7 +48,7 @@ func (c *composition) back() error {
 				c.leftOut = append(c.leftOut, titleOf(s.Duty))
 				continue
 			}
-			c.misses = append(c.misses, miss{titleOf(s.Duty), wide.Missing, true, bySetting, "break up " + quoted(wide.Text)})
+			c.misses = append(c.misses, miss{titleOf(s.Duty), wide.Missing, true, bySetting, "break up " + quoted(wide.Text) + waysOut([]label.Statement{s})})
 			return nil
 		case err != nil:
 			return err
@@ -104,13 +106,13 @@ func (c *composition) columns(list label.Statement, others []block, left, right 
 		run = append(run, paragraph...)
 	}
 	fail := func(missing measure.Length, across bool, remedy string) ([]block, []block, bool, error) {
-		what := titleOf(list.Duty)
+		what := []label.Statement{list}
 		for _, other := range others {
 			if !across {
-				what += ", " + titleOf(other.statement.Duty)
+				what = append(what, other.statement)
 			}
 		}
-		c.misses = append(c.misses, miss{what, missing, across, bySetting, remedy})
+		c.misses = append(c.misses, miss{titlesOf(what), missing, across, bySetting, remedy + waysOut(what)})
 		return nil, nil, false, nil
 	}
 	broken, err := text.Break(run, text.Column{Width: left.width})
@@ -169,7 +171,7 @@ func (c *composition) columns(list label.Statement, others []block, left, right 
 		if long != nil {
 			missing = measure.Length(long.Lines-long.Room) * head.pitch
 		}
-		return fail(max(missing, head.pitch), false, "shorten it, or print a tag or a leaflet")
+		return fail(max(missing, head.pitch), false, "shorten it")
 	case err != nil:
 		return nil, nil, false, known(list, err)
 	}
@@ -196,6 +198,30 @@ func (b block) linesIn(height measure.Length) int {
 		return 0
 	}
 	return int((height-b.above-b.below)/b.pitch) + 1
+}
+
+// waysOut says what the law leaves for statements that find no room: where they may
+// stand instead, and under which condition. What no law asks for may stand anywhere.
+func waysOut(statements []label.Statement) string {
+	var ways strings.Builder
+	for _, s := range statements {
+		if !s.Required && s.Duty == label.DutyIngredients {
+			ways.WriteString(", or print a tag or a leaflet")
+		}
+		for i, e := range s.Exempt {
+			if i == 0 {
+				ways.WriteString(", or go by a way that the law leaves for " + titleOf(s.Duty) + ":")
+			} else {
+				ways.WriteString(";")
+			}
+			cite := e.Cite
+			if !e.Confirmed {
+				cite += ", unconfirmed"
+			}
+			fmt.Fprintf(&ways, " where %s, %s (%s)", e.When, e.Instead, cite)
+		}
+	}
+	return ways.String()
 }
 
 func quoted(s string) string { return "\"" + s + "\"" }

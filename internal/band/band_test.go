@@ -205,6 +205,79 @@ func TestBreadthAsked(t *testing.T) {
 	}
 }
 
+// The more free space is asked for round the net weight, the higher it stands above
+// the edge, and the farther the ornament keeps away.
+func TestFreeSpaceAround(t *testing.T) {
+	for _, free := range []float64{2, 3, 4, 6} {
+		c := around(mm(free))
+		// So wide that the free space passes the folds of the front.
+		c.Bar.Width = mm(50)
+		c.Statements[2].Lines = []string{"119 g and all of it soap, as it is"}
+		laid := mustLay(t, c, band.Options{})
+		for _, f := range band.Inspect(laid, c) {
+			t.Errorf("%g mm: %s", free, f.Text())
+		}
+		if edge := (laid.Scene.Size.H - textOf(laid, label.DutyNetQuantity).At.Y).Millimetres(); edge < free {
+			t.Errorf("the net weight stands %.2f mm above the edge, want %g mm at least", edge, free)
+		}
+	}
+}
+
+// A list that finds no room says where the law lets it stand instead, with the
+// condition and the paragraph. What may not move says nothing.
+func TestNoRoomNamesTheWaysOut(t *testing.T) {
+	template, look := builtin(t)
+	long := ingredients(slices.Concat(twentyFour, twentyFour, twentyFour)...)
+	free := long
+	free.Required = false
+	moves := long
+	moves.Exempt = []label.Exemption{
+		{When: "the label is too small", Instead: "a tag", Cite: "s. 21.5", Confirmed: true},
+		{When: "it is sold by post", Instead: "a leaflet", Cite: "s. 21.6"},
+	}
+	wider := "shorten it"
+	for _, tt := range []struct {
+		name string
+		list label.Statement
+		want string
+	}{
+		{"may move", moves, wider + ", or go by a way that the law leaves for the ingredient list: where the label is too small, a tag (s. 21.5); where it is sold by post, a leaflet (s. 21.6, unconfirmed)"},
+		{"may not move", long, wider},
+		{"nobody asks for it", free, wider + ", or print a tag or a leaflet"},
+	} {
+		_, found, err := band.Lay(content(bar(80, 55, 25), "Salt", "Soap", quantity("119 g"), tt.list, maker), template, look, band.Options{})
+		if err != nil || len(found) != 1 || found[0].Rule != band.RuleRoom || !strings.HasSuffix(found[0].Remedy, tt.want) {
+			t.Errorf("%s: Lay gives %v, %v; want a remedy that ends with %q", tt.name, found, err, tt.want)
+		}
+	}
+}
+
+// What is said in two languages stands there in both. A line ends at the
+// slash between them, and two cautions keep each their heading.
+func TestTwoLanguages(t *testing.T) {
+	other := statement(label.DutyCaution, "Mise en garde\u00a0:", "Pour usage externe seulement. En cas de contact du savon avec les yeux, rincer à l’eau.")
+	other.Field = "phrase.caution.fr"
+	for identity, want := range map[string][]string{
+		"Wild lavender and honey / Savon lavande miel": {"Wild lavender and honey /", "Savon lavande miel"},
+		"Handmade olive oil soap / Savon":              {"Handmade olive oil soap /", "Savon"},
+	} {
+		c := content(bar(80, 55, 25), "Salt", identity, quantity("119 g"), ingredients(six...), maker, caution, other)
+		laid := mustLay(t, c, band.Options{})
+		for _, f := range band.Inspect(laid, c) {
+			t.Error(f.Text())
+		}
+		var lines []string
+		for _, item := range laid.Scene.Items {
+			if item.Text != nil && item.Mark.Duty == string(label.DutyIdentity) {
+				lines = append(lines, item.Text.Runes)
+			}
+		}
+		if !slices.Equal(lines, want) {
+			t.Errorf("the identity stands there as %q, want %q", lines, want)
+		}
+	}
+}
+
 // On a bar of 80 mm a band leaves 5 mm at either end.
 func TestBreadthWiderThanTheBar(t *testing.T) {
 	template, look := builtin(t)

@@ -101,6 +101,17 @@ func titleOf(duty label.Duty) string {
 	return fmt.Sprintf("the statement %q", duty)
 }
 
+// titlesOf names statements for a sentence, each duty once.
+func titlesOf(statements []label.Statement) string {
+	var all []string
+	for _, s := range statements {
+		if title := titleOf(s.Duty); !slices.Contains(all, title) {
+			all = append(all, title)
+		}
+	}
+	return list(all)
+}
+
 // list joins words for a sentence.
 func list(words []string) string { return strings.Join(words, ", ") }
 

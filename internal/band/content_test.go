@@ -58,6 +58,13 @@ func quantity(s string) label.Statement {
 		Letters: label.Letters{Measured: label.Figures, Steps: []label.HeightStep{{Min: 3 * measure.Millimetre}}}}
 }
 
+// around is a band whose net weight has so much free space on every side.
+func around(free measure.Length) label.Content {
+	net := quantity("119 g")
+	net.Place.ClearAround = free
+	return content(bar(80, 55, 25), "Salt", "Soap", net, ingredients(six...), maker)
+}
+
 func ingredients(names ...string) label.Statement {
 	return label.Statement{Duty: label.DutyIngredients, Field: "ingredients", Required: true, Heading: "Ingredients:", Names: names,
 		Letters: label.Letters{Measured: label.SmallLetter, Steps: []label.HeightStep{{Min: measure.Inch / 16}}}}

@@ -98,8 +98,8 @@ func (c *composition) netAt(panel Panel, s label.Statement, f *font.Font, size m
 		return nil, miss{}, known(s, err)
 	}
 	letter := letterHeight(f, s.Letters.Measured, size)
-	clear := max(measure.Length(math.Ceil(s.Place.ClearHeights*float64(letter))), netAir)
-	aside := measure.Length(math.Ceil(s.Place.ClearWidthsN * float64(f.Width("N", size))))
+	clear := max(measure.Length(math.Ceil(s.Place.ClearHeights*float64(letter))), s.Place.ClearAround, netAir)
+	aside := max(measure.Length(math.Ceil(s.Place.ClearWidthsN*float64(f.Width("N", size)))), s.Place.ClearAround)
 
 	// The edges of the bar, bare over the gutter, are free space too. Beyond it
 	// the ornament of the sides makes room, up to a point.

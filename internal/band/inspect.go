@@ -333,11 +333,11 @@ func (in *inspection) clear(s label.Statement) {
 				in.stop(RulePlace, fmt.Sprintf("%q begins %.2f mm above the lowest %g %% of the face", t.text.Runes, from-t.all.top, s.Place.LowestPart.Percent()))
 			}
 		}
-		if s.Place.ClearHeights == 0 && s.Place.ClearWidthsN == 0 {
+		if s.Place.ClearHeights == 0 && s.Place.ClearWidthsN == 0 && s.Place.ClearAround == 0 {
 			continue
 		}
-		height := letterHeight(t.font, s.Letters.Measured, t.text.Size).Millimetres()
-		free := t.all.grown(s.Place.ClearWidthsN*t.font.Width("N", t.text.Size).Millimetres(), s.Place.ClearHeights*height)
+		height, around := letterHeight(t.font, s.Letters.Measured, t.text.Size).Millimetres(), s.Place.ClearAround.Millimetres()
+		free := t.all.grown(max(s.Place.ClearWidthsN*t.font.Width("N", t.text.Size).Millimetres(), around), max(s.Place.ClearHeights*height, around))
 		if size := in.laid.Blank.Size; free.top < 0 || free.bottom > size.H.Millimetres()+exact {
 			in.stop(RuleClear, fmt.Sprintf("the free space round %q does not end on the band", t.text.Runes))
 		}

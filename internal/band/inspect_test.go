@@ -83,3 +83,30 @@ func TestInspectSeesWhatIsSeen(t *testing.T) {
 		t.Error(f.Text())
 	}
 }
+
+// Free space that is asked for in millimetres is measured in them, on every side.
+func TestInspectMeasuresFreeSpaceAround(t *testing.T) {
+	c := around(3 * measure.Millimetre)
+	laid := mustLay(t, c, band.Options{})
+	if found := band.Inspect(laid, c); found != nil {
+		t.Fatalf("Inspect gives %v of a good band", found)
+	}
+	net := textOf(laid, label.DutyNetQuantity)
+	left, base := net.At.X.Millimetres(), net.At.Y.Millimetres()
+	for _, tt := range []struct {
+		name string
+		x, y float64
+		want bool
+	}{
+		{"within 3 mm at the side", left - 3.5, base - 1, true},
+		{"beyond 3 mm at the side", left - 4.5, base - 1, false},
+		{"within 3 mm below", left + 5, base + 2.2, true},
+	} {
+		spoilt := laid
+		spoilt.Scene.Items = append(slices.Clone(laid.Scene.Items), square(tt.x, tt.y, scene.Black))
+		found := band.Inspect(spoilt, c)
+		if got := slices.ContainsFunc(found, func(f finding.Finding) bool { return f.Rule == band.RuleClear }); got != tt.want {
+			t.Errorf("%s: %v, want a %s: %t", tt.name, found, band.RuleClear, tt.want)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package band
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"saponym/internal/font"
@@ -69,6 +70,9 @@ func (s *solver) shapes(statement label.Statement, face scene.Face) ([]shape, er
 		var best [][]string
 		narrowest := measure.Length(math.MaxInt64)
 		for _, lines := range splits(words, n) {
+			if n > 1 && slices.ContainsFunc(lines, mixed) {
+				continue
+			}
 			widest := measure.Length(0)
 			for _, line := range lines {
 				widest = max(widest, f.Width(strings.Join(line, " "), reference))
@@ -88,6 +92,13 @@ func (s *solver) shapes(statement label.Statement, face scene.Face) ([]shape, er
 	}
 	s.known[key] = all
 	return all, nil
+}
+
+// mixed reports whether a line begins with the slash that parts two languages, or
+// has words of both.
+func mixed(line []string) bool {
+	i := slices.Index(line, "/")
+	return i == 0
 }
 
 // splits lists the ways to set words on n lines, none of which ends with a

@@ -204,3 +204,12 @@ func (s Source) span(figure []float64) measure.Range {
 	}
 	return measure.Range{Low: low, High: -z.Least(cost)}
 }
+
+// shareOf gives the least and the most of one part over all compositions of a source,
+// 0 to 1.
+func (s Source) shareOf(part int) measure.Range {
+	figure := make([]float64, len(s.Parts))
+	figure[part] = 1
+	r := s.span(figure)
+	return measure.Range{Low: max(0, r.Low), High: min(1, r.High)}
+}

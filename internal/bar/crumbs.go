@@ -73,7 +73,9 @@ func (p *pourer) scented(it *item, s Source, m formula.Material) {
 		}
 	}
 	if share := s.span(scent); share.High > 0 {
-		it.scents = append(it.scents, scentIn{share: share, material: m.ID, statement: m.Allergens})
+		in := p.scent(share, s, m)
+		in.maxUse = nil // a certificate is of a fragrance, and not of soap that has one in it
+		it.scents = append(it.scents, in)
 	}
 }
 
@@ -173,10 +175,16 @@ func (p *pourer) finished(s Source, use formula.Text, it item, made making, what
 		p.stopped = true // a finding says that it is lye-heavy
 		return
 	}
-	counted := cured.counted()
+	weight := cured.Weight()
+	share := func(mass measure.Range) measure.Range {
+		return measure.Range{Low: mass.Low / weight.High, High: mass.High / weight.Low}
+	}
 	for _, scent := range made.batter.Scents {
-		part := measure.Range{Low: scent.Mass.Low / cured.Ratio(counted, nil).High, High: scent.Mass.High / cured.Ratio(counted, nil).Low}
-		it.scents = append(it.scents, scentIn{part, scent.Material, scent.Statement, scent.MaxUse})
+		in := scentIn{share: share(scent.Mass), material: scent.Material, statement: scent.Statement, maxUse: scent.MaxUse, published: scent.Published, stated: scent.Stated}
+		for _, oil := range scent.Oils {
+			in.oils = append(in.oils, oilIn{oil.ID, share(oil.Mass)})
+		}
+		it.scents = append(it.scents, in)
 	}
 	water := cured.WaterShare()
 	p.report(finding.Note, RuleCrumbs, use.At, fmt.Sprintf("how much water is left in %s is not known: it is taken as %.3g to %.3g %%, and %.3g %% where one figure is shown", what, 100*water.Low, 100*water.High, 100*water.Nominal), "")

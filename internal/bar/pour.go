@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"saponym/inci"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/measure"
@@ -87,6 +88,15 @@ type Scent struct {
 	Material  string
 	Statement []formula.Allergen // none where the supplier gave none
 	MaxUse    *formula.MaxUse    // nil where the supplier gave none
+	Oils      []ScentOil         // the essential oils in it whose composition is published
+	Published bool               // nobody states its allergens, and it is made of Oils alone
+	Stated    bool               // somebody does, of it or of what is in it: what is published then tells of other substances alone
+}
+
+// A ScentOil is an essential oil in a scent.
+type ScentOil struct {
+	ID   string        // in package inci
+	Mass measure.Range // g
 }
 
 // Saponified gives the share of the fats' equivalents that the alkali takes up:
@@ -345,9 +355,39 @@ func (p *pourer) item(ref string, use formula.Text, m formula.Material, it item,
 	}
 	p.evaporates(&s, m, it.stays, use)
 	if m.Kind == formula.KindFragrance || m.Kind == formula.KindEssentialOil {
-		it.scents = append(it.scents, scentIn{measure.Exactly(1), m.ID, m.Allergens, m.MaxUse})
+		it.scents = append(it.scents, p.scent(measure.Exactly(1), s, m))
 	}
 	p.take(it, s, use)
+}
+
+// scent gives the scent in a source, of which it is a share. Of the essential oils in it
+// is known what is published; a statement of allergens wins where there is one.
+func (p *pourer) scent(share measure.Range, s Source, m formula.Material) scentIn {
+	in := scentIn{share: share, material: m.ID, statement: m.Allergens, maxUse: m.MaxUse}
+	in.stated = p.stating(m)
+	others := false
+	for j, part := range s.Parts {
+		if part.Role != Perfume && part.Role != EssentialOil {
+			continue
+		}
+		if _, ok := inci.EssentialOilByID(part.Names.ID); !ok {
+			others = true
+			continue
+		}
+		in.oils = append(in.oils, oilIn{part.Names.ID, s.shareOf(j)})
+	}
+	in.published = len(in.oils) > 0 && !others && !in.stated
+	return in
+}
+
+// stating reports whether the supplier of a material, or of one that is in it, states
+// allergens. Of part of a scent alone that is not all, but it is better than what is
+// published, and must not be counted beside it.
+func (p *pourer) stating(m formula.Material) bool {
+	return len(m.Allergens) > 0 || slices.ContainsFunc(m.Contains, func(c formula.Constituent) bool {
+		inner, ok := p.library.Find(c.Material.V)
+		return ok && c.Material.Given() && p.stating(inner)
+	})
 }
 
 // take puts a source among the items, unless nothing can be what is known of it.

@@ -34,6 +34,27 @@ type scentIn struct {
 	material  string
 	statement []formula.Allergen
 	maxUse    *formula.MaxUse
+	oils      []oilIn // see Scent
+	published bool
+	stated    bool
+}
+
+// An oilIn is an essential oil in a scent.
+type oilIn struct {
+	id    string
+	share measure.Range // of the item
+}
+
+// weighed gives the scent where so many grams of the item are weighed.
+func (in scentIn) weighed(source int, grams float64) Scent {
+	s := Scent{
+		Source: source, Mass: in.share.Times(grams), Material: in.material,
+		Statement: in.statement, MaxUse: in.maxUse, Published: in.published, Stated: in.stated,
+	}
+	for _, oil := range in.oils {
+		s.Oils = append(s.Oils, ScentOil{oil.id, oil.share.Times(grams)})
+	}
+	return s
 }
 
 // amount gives what the mass of an item hangs on. A share is of the oils of its
@@ -312,8 +333,7 @@ func (p *pourer) weigh() {
 		it.source.Mass = at.masses[i]
 		b.Sources = append(b.Sources, it.source)
 		for _, scent := range it.scents {
-			mass := measure.Range{Low: scent.share.Low * at.masses[i], High: scent.share.High * at.masses[i]}
-			b.Scents = append(b.Scents, Scent{i, mass, scent.material, scent.statement, scent.maxUse})
+			b.Scents = append(b.Scents, scent.weighed(i, at.masses[i]))
 		}
 	}
 	if p.hasLye() {

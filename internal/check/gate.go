@@ -4,6 +4,9 @@
 package check
 
 import (
+	"cmp"
+	"slices"
+
 	"saponym/internal/finding"
 )
 
@@ -27,4 +30,32 @@ func Judge(findings []finding.Finding) Verdict {
 		return Warn
 	}
 	return NothingFound
+}
+
+// A Group is the findings that one remedy would mend, worst first. Its level is
+// that of the worst.
+type Group struct {
+	Remedy   string
+	Level    finding.Level
+	Findings []finding.Finding
+}
+
+// ByRemedy puts the findings that have one remedy together, the worst group first.
+// What is equally grave keeps its order. A finding without a remedy shares none, so
+// it stands alone.
+func ByRemedy(findings []finding.Finding) []Group {
+	var groups []Group
+	for _, f := range findings {
+		i := slices.IndexFunc(groups, func(g Group) bool { return g.Remedy != "" && g.Remedy == f.Remedy })
+		if i < 0 {
+			i, groups = len(groups), append(groups, Group{Remedy: f.Remedy})
+		}
+		groups[i].Level = max(groups[i].Level, f.Level)
+		groups[i].Findings = append(groups[i].Findings, f)
+	}
+	for _, g := range groups {
+		slices.SortStableFunc(g.Findings, func(a, b finding.Finding) int { return cmp.Compare(b.Level, a.Level) })
+	}
+	slices.SortStableFunc(groups, func(a, b Group) int { return cmp.Compare(b.Level, a.Level) })
+	return groups
 }

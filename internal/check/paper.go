@@ -39,7 +39,7 @@ func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, err
 		findings = append(findings, finding.Finding{Level: finding.Stop, Rule: rule, Message: message, Cite: cite, Market: c.Market})
 	}
 	for _, statement := range c.Statements {
-		drawn := textsOf(s, statement.Duty)
+		drawn := textsOf(s, scene.Mark{Duty: string(statement.Duty), Field: statement.Field})
 		words := statement.Words()
 		if !says(drawn, words) {
 			if statement.Required || len(drawn) > 0 {
@@ -69,11 +69,12 @@ func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, err
 	return proof, findings, nil
 }
 
-// textsOf gives the texts of a scene that serve a duty, in reading order.
-func textsOf(s scene.Scene, duty label.Duty) []*scene.Text {
+// textsOf gives the texts of a scene that bear a mark, in reading order. The duty
+// alone does not tell them apart: a caution stands there in each language.
+func textsOf(s scene.Scene, mark scene.Mark) []*scene.Text {
 	var texts []*scene.Text
 	for _, item := range s.Items {
-		if item.Text != nil && item.Mark.Duty == string(duty) {
+		if item.Text != nil && item.Mark == mark {
 			texts = append(texts, item.Text)
 		}
 	}

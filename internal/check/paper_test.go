@@ -202,6 +202,25 @@ func TestSeveralStatements(t *testing.T) {
 	}
 }
 
+// Two statements of one duty are told apart by where their words come from.
+func TestOneDutyTwice(t *testing.T) {
+	english := label.Statement{Duty: label.DutyCaution, Field: "phrase.caution", Required: true, Lines: []string{"Keep dry."}}
+	french := label.Statement{Duty: label.DutyCaution, Field: "phrase.caution.fr", Required: true, Lines: []string{"Garder au sec."}}
+	from := func(s label.Statement) scene.Item {
+		item := line(s.Duty, s.Lines[0])
+		item.Mark.Field = s.Field
+		return item
+	}
+	c := label.Content{Statements: []label.Statement{english, french}}
+	if proof, found := judge(t, c, drawn(from(english), from(french))); len(proof) != 2 || len(found) != 0 {
+		t.Errorf("both: proof %+v, findings %+v", proof, found)
+	}
+	proof, found := judge(t, c, drawn(from(english)))
+	if len(proof) != 1 || len(found) != 1 || found[0].Rule != check.RuleWords || !strings.Contains(found[0].Message, "Garder au sec.") {
+		t.Errorf("one: proof %+v, findings %+v", proof, found)
+	}
+}
+
 // Words that no ink can show are no particular, and not found by their absence.
 func TestBlankWords(t *testing.T) {
 	for _, required := range []bool{true, false} {

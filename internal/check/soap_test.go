@@ -2,28 +2,12 @@ package check_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
-	"saponym/internal/bar"
 	"saponym/internal/check"
-	"saponym/internal/day"
 	"saponym/internal/finding"
-	"saponym/internal/formula"
-	"saponym/internal/market"
 )
-
-func law(t *testing.T, id string) *market.Law {
-	t.Helper()
-	on, err := day.Parse("2026-11-26")
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := market.On(id, on)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
 
 // A base of soap, scent and clay in hundredths of what is not volatile, and a fifth of
 // water, which never counts. Half or less of soap is not the bulk of it, up to three
@@ -53,24 +37,16 @@ func TestSoap(t *testing.T) {
 			if tt.scent > 0 {
 				base += fmt.Sprintf("  - {inci: Parfum, share: %.5f%%}\n", 0.8*tt.scent)
 			}
-			m, _, err := formula.ReadMaterial("materials/base.yaml", []byte(base))
-			if err != nil {
-				t.Fatal(err)
-			}
-			f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nidentity: soap\nbase: [{material: base, weight: 900 g}]\n"))
-			if err != nil {
-				t.Fatal(err)
-			}
-			batter, poured := bar.Pour(f, formula.NewLibrary([]formula.Material{m}))
-			if batter == nil {
-				t.Fatal(poured)
-			}
+			batter := pour(t, "base: [{material: base, weight: 900 g}]\n", "base", base)
 			class, found, err := check.Soap(batter, law(t, "us-soap"))
-			if err != nil || class != tt.class || len(found) > 0 != tt.found || tt.found && found[0].Level != tt.level {
-				t.Errorf("class %s, findings %v, error %v", class, found, err)
+			if err != nil || class.Name != tt.class || len(found) > 0 != tt.found || tt.found && found[0].Level != tt.level {
+				t.Errorf("class %v, findings %v, error %v", class, found, err)
 			}
-			if class, found, err := check.Soap(batter, law(t, "eu")); err != nil || class != "cosmetic" || len(found) > 0 {
-				t.Errorf("eu: class %s, findings %v, error %v", class, found, err)
+			if grams := fmt.Sprintf("%.1f g of soap are ", 900*0.8*tt.soap/100); !strings.HasPrefix(class.Because, grams) {
+				t.Errorf("%q does not tell of the %s", class.Because, grams)
+			}
+			if class, found, err := check.Soap(batter, law(t, "eu")); err != nil || class.Name != "cosmetic" || class.Because == "" || len(found) > 0 {
+				t.Errorf("eu: class %v, findings %v, error %v", class, found, err)
 			}
 		})
 	}

@@ -13,11 +13,14 @@ import (
 
 func (a *app) check() *cobra.Command {
 	return &cobra.Command{
-		Use:   "check [FORMULA…]",
+		Use:   "check [FORMULA|BATCH…]",
 		Short: "all findings for all chosen markets",
 		Long: `check compiles each formula for each market, up to the finished band of each of
-its cuts, and gives all that was found. A formula that nothing was found about is
-not thereby lawful: ask the authority, or your safety assessor.`,
+its cuts, and gives all that was found: a table of products and markets, then the
+findings, the worst first, those with one remedy together. A batch is judged by the
+day on which it is first placed on a market, a formula by that of --on; what the law
+will ask while the bars are sold is told, too. A formula that nothing was found about
+is not thereby lawful: ask the authority, or your safety assessor.`,
 		Example:           "  saponym check hemp-field --shop saponym-demo",
 		ValidArgsFunction: a.formulas,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.runCheck(args) },
@@ -36,20 +39,15 @@ func (a *app) runCheck(ids []string) error {
 		broken = errors.Join(t.folder.Broken()...)
 	}
 	var all []any
-	var table []string
-	ask := map[string]string{} // by market
+	var rows []compile.Checked
 	var found []finding.Finding
 	for _, id := range ids {
 		c, err := compile.Check(t.folder, compile.Order{Formula: id, On: t.on}, t.markets)
 		if err != nil {
 			return err
 		}
-		all = append(all, c)
+		all, rows = append(all, c), append(rows, c)
 		found = append(found, c.Findings...)
-		for _, m := range t.markets {
-			ask[m] = c.Markets[m].Ask
-			table = append(table, fmt.Sprintf("%-24s %-12s %-10s %s", c.Formula, m, c.Markets[m].Class, c.Markets[m].Verdict))
-		}
 	}
 	if a.json {
 		if err := a.answer(all, one); err != nil {
@@ -57,13 +55,11 @@ func (a *app) runCheck(ids []string) error {
 		}
 		return cmp.Or(broken, stopped(found))
 	}
-	for _, line := range table {
-		fmt.Fprintln(a.stdout, line)
-	}
-	a.show(found)
-	for _, m := range t.markets {
-		if len(all) > 0 {
-			fmt.Fprintf(a.stderr, "This is no legal advice. For %s, ask %s.\n", m, ask[m])
+	fmt.Fprint(a.stdout, compile.Matrix(rows, t.markets))
+	fmt.Fprint(a.stderr, compile.ByRemedy(found))
+	if len(rows) > 0 {
+		if err := a.notice(t.markets, t.on); err != nil {
+			return err
 		}
 	}
 	return cmp.Or(broken, stopped(found))

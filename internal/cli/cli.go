@@ -125,9 +125,9 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	flags := root.PersistentFlags()
 	flags.StringVar(&a.shop, "shop", ".", "the shop `folder`")
 	flags.BoolVar(&a.json, "json", false, "answer in JSON")
-	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu, or all (default: those of the shop)")
+	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu; eu+uk for one label that serves both; or all (default: those of the shop)")
 	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
-	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.bench())
+	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.bench(), a.rules())
 	// A word that is no verb, and arguments that a verb does not take, are wrong
 	// usage; the library gives its own errors no type.
 	root.RunE = func(cmd *cobra.Command, args []string) error {
@@ -233,13 +233,14 @@ func (a *app) one(t task) bool {
 	return len(a.markets) > 0 && len(t.markets) == 1 && !slices.Contains(a.markets, allMarkets)
 }
 
-// formulas completes the ids of the shop's formulas in a shell.
+// formulas completes the ids of the shop's formulas, and the codes of its batches, in a
+// shell.
 func (a *app) formulas(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 	folder, err := shop.Open(a.shop)
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveError
 	}
-	return folder.IDs(), cobra.ShellCompDirectiveNoFileComp
+	return append(folder.IDs(), folder.Codes()...), cobra.ShellCompDirectiveNoFileComp
 }
 
 // A task is what most verbs begin with: the folder, the day, and the markets that

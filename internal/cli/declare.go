@@ -13,10 +13,12 @@ import (
 func (a *app) declare() *cobra.Command {
 	var o compile.Order
 	cmd := &cobra.Command{
-		Use:   "declare FORMULA",
+		Use:   "declare FORMULA|BATCH",
 		Short: "the ingredient list, and how certain its order is",
 		Long: `declare gives the ingredient list of a formula for each market, with the
-allergens, and says of each step of the order whether it is certain.`,
+allergens, and says of each step of the order whether it is certain. Two markets with
+a plus between them get one list that serves both, where there is one. The code of a
+batch stands for its formula, by the law of the day on which it is placed on the market.`,
 		Example:           "  saponym declare hay-meadow --shop saponym-demo --market eu",
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.formulas,
@@ -62,6 +64,9 @@ func (a *app) runDeclare(o compile.Order) error {
 		return stopped(found)
 	}
 	fmt.Fprint(a.stdout, reports.String())
+	if err := a.notice(t.markets, t.on); err != nil {
+		return err
+	}
 	a.show(found)
 	return stopped(found)
 }

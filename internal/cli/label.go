@@ -26,6 +26,7 @@ type labelled struct {
 	Sheets   int               `json:"sheets"`
 	Labels   int               `json:"labels"`
 	Duties   any               `json:"duties"`
+	Notice   string            `json:"notice"`
 	Findings []finding.Finding `json:"findings"`
 }
 
@@ -41,7 +42,7 @@ type run struct {
 func (a *app) label() *cobra.Command {
 	var r run
 	cmd := &cobra.Command{
-		Use:   "label FORMULA",
+		Use:   "label FORMULA|BATCH",
 		Short: "bands to print, as PDF sheets, with the proof",
 		Long: `label makes the paper bands of a formula for each market and puts them on sheets
 to print at 100 %, with marks to cut and fold by. It measures each required word
@@ -117,6 +118,9 @@ func (a *app) runLabel(cmd *cobra.Command, r run) error {
 		return stopped(found)
 	}
 	fmt.Fprint(a.stdout, strings.Join(reports, ""))
+	if err := a.notice(t.markets, t.on); err != nil {
+		return err
+	}
 	a.show(found)
 	return stopped(found)
 }
@@ -133,7 +137,11 @@ func (a *app) makeLabel(folder *shop.Folder, r run) (labelled, string, error) {
 	if err != nil {
 		return labelled{}, "", err
 	}
-	answer := labelled{Formula: l.Declaration.Formula, Market: r.Market, Duties: []any{}, Findings: l.Findings}
+	notice, err := compile.Notice([]string{r.Market}, r.On)
+	if err != nil {
+		return labelled{}, "", err
+	}
+	answer := labelled{Formula: l.Declaration.Formula, Market: r.Market, Duties: []any{}, Notice: notice, Findings: l.Findings}
 	file := filepath.Join(r.out, strings.Join([]string{answer.Formula, l.Cut.Name.V, r.Market}, "-")+"."+r.format)
 	if l.Band == nil {
 		return answer, stoppedReport(answer, file), nil

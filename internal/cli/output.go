@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"saponym/internal/compile"
+	"saponym/internal/day"
 	"saponym/internal/finding"
 )
 
@@ -19,6 +21,16 @@ func (a *app) answer(results []any, one bool) error {
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
 	return encoder.Encode(v)
+}
+
+// notice ends an answer on law for a person.
+func (a *app) notice(markets []string, on day.Day) error {
+	text, err := compile.Notice(markets, on)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(a.stdout, text)
+	return nil
 }
 
 // show writes findings for a person. What two markets say in the same words is

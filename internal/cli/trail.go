@@ -25,7 +25,7 @@ type trailRun struct {
 func (a *app) trail() *cobra.Command {
 	r := trailRun{Order: compile.Order{}}
 	cmd := &cobra.Command{
-		Use:   "trail FORMULA WORD",
+		Use:   "trail FORMULA|BATCH WORD",
 		Short: "where a word of the ingredient list comes from",
 		Long: `trail leads from a word of the ingredient list back to the lines of the formula, with
 the grams, the share that the supplier states, and the arithmetic of each step. With
@@ -93,6 +93,9 @@ func (a *app) runTrail(r trailRun) error {
 		for _, file := range one.files {
 			fmt.Fprintf(a.stdout, "%s: the picture\n", file)
 		}
+	}
+	if err := a.notice(t.markets, t.on); err != nil {
+		return err
 	}
 	a.show(found)
 	return stopped(found)

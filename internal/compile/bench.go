@@ -3,6 +3,7 @@ package compile
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"saponym/internal/bar"
 	"saponym/internal/day"
@@ -116,7 +117,8 @@ func MakeBench(folder *shop.Folder, o BenchOrder) (Bench, error) {
 // a market hold. The error may be an [*OptionError].
 func (b Bench) Paper(paper, in string, on day.Day) (scene.Document, []finding.Finding, error) {
 	if paper == "" {
-		law, err := market.On(in, on)
+		first, _, _ := strings.Cut(in, together)
+		law, err := market.On(first, on)
 		if err != nil {
 			return scene.Document{}, nil, err
 		}

@@ -2,7 +2,9 @@ package compile
 
 import (
 	"saponym/internal/check"
+	"saponym/internal/day"
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 	"saponym/internal/label"
 	"saponym/internal/market"
 	"saponym/internal/shop"
@@ -11,15 +13,19 @@ import (
 // A Checked is all that was found about one formula. Its JSON form is a contract.
 type Checked struct {
 	Formula  string              `json:"formula"`
+	Batch    string              `json:"batch,omitempty"`
 	Markets  map[string]InMarket `json:"markets"`
+	Notice   string              `json:"notice"`
 	Findings []finding.Finding   `json:"findings"`
 }
 
-// An InMarket is what a market takes the bars for, the verdict there, and whom to
-// ask: a verdict is no legal advice.
+// An InMarket is what a market takes the bars for and why, the verdict there, and
+// whom to ask: a verdict is no legal advice.
 type InMarket struct {
 	Class   string        `json:"class"`
+	Because string        `json:"class_because"`
 	Verdict check.Verdict `json:"verdict"`
+	On      day.Day       `json:"rules_of"`
 	Ask     string        `json:"ask"`
 }
 
@@ -30,42 +36,56 @@ const RuleBatch = "COMPILE-BATCH"
 // layout is tried with one.
 const someBatch = "26330-01"
 
-// Check compiles a formula for each market, up to the finished band of each of
-// its cuts.
+// Check compiles a formula, or a batch of it, for each market, up to the finished
+// band of each of its cuts.
 func Check(folder *shop.Folder, o Order, markets []string) (Checked, error) {
-	doc, err := folder.Formula(o.Formula)
-	if err != nil {
+	o.Style = market.AsCured
+	c := Checked{Markets: map[string]InMarket{}}
+	var err error
+	if c.Notice, err = Notice(markets, o.On); err != nil {
 		return Checked{}, err
 	}
-	c := Checked{Formula: doc.ID, Markets: map[string]InMarket{}}
-	cuts := []string{""}
-	if len(doc.Cuts) > 0 {
-		cuts = nil
-		for _, cut := range doc.Cuts {
-			cuts = append(cuts, cut.Name.V)
-		}
-	}
-	o.Style, o.Batch = market.AsCured, someBatch
 	for _, o.Market = range markets {
+		order := o
+		s, err := find(folder, &order)
+		if err != nil {
+			return Checked{}, err
+		}
+		c.Formula, c.Batch = s.doc.ID, order.Batch
+		coded := order.Batch != ""
+		if !coded {
+			order.Batch = someBatch
+		}
 		var here []finding.Finding
-		var law *market.Law
-		var class string
-		for _, o.Cut = range cuts {
-			l, err := Band(folder, o)
+		var class check.Class
+		for _, order.Cut = range cutsOf(s.doc) {
+			l, err := Band(folder, order)
 			if err != nil {
 				return Checked{}, err
 			}
-			here, law, class = append(here, l.Findings...), l.Law, l.Class
+			here, class = append(here, l.Findings...), l.Class
 		}
-		if rule, asked := law.Statement(string(label.DutyBatch)); asked && rule.Required {
+		if rule, asked := s.law.Statement(string(label.DutyBatch)); asked && rule.Required && !coded {
 			here = append(here, finding.Finding{
-				Level: finding.Note, Rule: RuleBatch, At: doc.Name.At, Market: o.Market, Cite: rule.Cite,
+				Level: finding.Note, Rule: RuleBatch, At: s.doc.Name.At, Market: o.Market, Cite: rule.Cite,
 				Message: "the label must carry a batch code, which a formula cannot know; one is taken for granted here", Remedy: rule.Remedy,
 			})
 		}
-		c.Markets[o.Market] = InMarket{class, check.Judge(here), law.Authority}
+		c.Markets[o.Market] = InMarket{class.Name, class.Because, check.Judge(here), s.law.On, s.law.Authority}
 		c.Findings = append(c.Findings, here...)
 	}
 	c.Findings = tidy(folder, c.Findings)
 	return c, nil
+}
+
+// cutsOf gives the names of the cuts of a formula, and "" for one without.
+func cutsOf(doc formula.Formula) []string {
+	if len(doc.Cuts) == 0 {
+		return []string{""}
+	}
+	var names []string
+	for _, cut := range doc.Cuts {
+		names = append(names, cut.Name.V)
+	}
+	return names
 }

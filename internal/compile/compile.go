@@ -25,13 +25,13 @@ import (
 
 // An Order says what is to be compiled.
 type Order struct {
-	Formula   string // id
-	Market    string // id of a rule set
+	Formula   string // id, or the code of a batch
+	Market    string // id of a rule set, or several with a plus between them for a label that serves them all
 	On        day.Day
 	Style     market.Style // one of [Styles]
 	Cut       string       // "" for the first one
-	Batch     string       // the code to print; "" for none
-	Made      day.Day      // the zero Day if it is not known; On serves in its place
+	Batch     string       // the code to print; "" for none. One that the shop has a file of brings its days
+	Made      day.Day      // the zero Day if it is not known: that of the batch, or else On, serves in its place
 	Template  string
 	Look      string
 	Colourway string // "" for the first of the look
@@ -43,53 +43,47 @@ type UnknownError = shop.UnknownError
 // Markets gives the ids of all rule sets.
 func Markets() []string { return market.IDs() }
 
-// KnownMarket gives an [*UnknownError] for what is no rule set.
-func KnownMarket(id string) error {
-	if slices.Contains(market.IDs(), id) {
-		return nil
+// KnownMarket gives an [*UnknownError] for what is no rule set, nor several with a
+// plus between them.
+func KnownMarket(markets string) error {
+	for _, id := range strings.Split(markets, together) {
+		if !slices.Contains(market.IDs(), id) {
+			return &UnknownError{What: "market", Name: id, Nearest: market.Nearest(id)}
+		}
 	}
-	return &UnknownError{What: "market", Name: id, Nearest: market.Nearest(id)}
+	return nil
 }
 
 // Styles gives the styles of a declaration, the usual one first.
 func Styles() []string { return []string{string(market.AsCured), string(market.AsMade)} }
 
+// A Declared is a declaration with whom to ask. Its JSON form is a contract.
+type Declared struct {
+	declare.Declaration
+	Notice string `json:"notice"`
+}
+
 // Declare makes the declaration of a formula in a market. Its findings are all
 // that was found on the way, from the documents on. Where one of them is a stop,
 // there may be no ingredients.
-func Declare(folder *shop.Folder, o Order) (declare.Declaration, error) {
-	doc, law, err := find(folder, o)
+func Declare(folder *shop.Folder, o Order) (Declared, error) {
+	s, err := find(folder, &o)
 	if err != nil {
-		return declare.Declaration{}, err
+		return Declared{}, err
 	}
-	d, _, err := declareFormula(folder, doc, law, o)
-	return d, err
+	d, _, err := s.declare(folder, o)
+	return Declared{d, notice(s.law)}, err
 }
 
-// find gives the formula and the law that an order names.
-func find(folder *shop.Folder, o Order) (formula.Formula, *market.Law, error) {
-	doc, err := folder.Formula(o.Formula)
-	if err != nil {
-		return formula.Formula{}, nil, err
-	}
-	if err := KnownMarket(o.Market); err != nil {
-		return formula.Formula{}, nil, err
-	}
-	if !slices.Contains(Styles(), string(o.Style)) {
-		return formula.Formula{}, nil, &UnknownError{What: "style", Name: string(o.Style)}
-	}
-	law, err := market.On(o.Market, o.On)
-	return doc, law, err
-}
-
-// declareFormula makes a declaration, and tells the class that the law puts the bar in.
-func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o Order) (declare.Declaration, string, error) {
-	class := law.Class
+// declare makes a declaration, and tells the class that the law puts the bar in.
+func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, check.Class, error) {
+	doc, law := s.doc, s.law
+	class := check.Class{Name: law.Class}
 	d := declare.Declaration{
 		Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style,
 		Ingredients: []declare.Ingredient{}, Allergens: []declare.Allergen{},
 	}
-	found := append(slices.Clone(folder.Findings(doc)), unknownMarkets(folder)...)
+	found := slices.Concat(folder.Findings(doc), unknownMarkets(folder), s.conflicting())
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
 		found = append(found, bar.Unknown(doc, folder.Library)...)
@@ -103,16 +97,10 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 			case err == nil:
 				d = declared
 				found = append(found, d.Findings...)
-				over, err := check.Scents(batter)
-				if err != nil {
-					return d, class, fmt.Errorf("checking the scents of %s: %w", doc.ID, err)
+				if class, more, err = s.gate(batter, folder.Library); err != nil {
+					return d, class, fmt.Errorf("checking %s: %w", doc.ID, err)
 				}
-				found = append(found, over...)
-				var other []finding.Finding
-				if class, other, err = check.Soap(batter, law); err != nil {
-					return d, class, fmt.Errorf("checking the soap in %s: %w", doc.ID, err)
-				}
-				found = append(found, other...)
+				found = append(found, more...)
 			case !errors.Is(err, bar.ErrLyeHeavy) || finding.Worst(more) < finding.Stop:
 				return d, class, fmt.Errorf("declaring %s: %w", doc.ID, err)
 			}
@@ -120,6 +108,33 @@ func declareFormula(folder *shop.Folder, doc formula.Formula, law *market.Law, o
 	}
 	d.Findings = tidy(folder, found)
 	return d, class, nil
+}
+
+// gate is the gate of the formula: what is in the bar against what the law says of
+// it.
+func (s subject) gate(batter *bar.Batter, library formula.Library) (check.Class, []finding.Finding, error) {
+	class := check.Class{Name: s.law.Class}
+	var found []finding.Finding
+	for _, law := range s.law.Each() {
+		one, more, err := check.Soap(batter, law)
+		if err != nil {
+			return class, nil, err
+		}
+		class = class.With(one)
+		found = append(found, more...)
+		for _, judge := range []func(*bar.Batter, *market.Law) ([]finding.Finding, error){
+			check.Substances, check.Colours, check.Fragrances, check.Statements,
+		} {
+			if more, err = judge(batter, law); err != nil {
+				return class, nil, err
+			}
+			found = append(found, more...)
+		}
+	}
+	if s.batch != nil {
+		found = append(found, check.Lots(*s.batch, library)...)
+	}
+	return class, found, nil
 }
 
 // RuleMarket is the finding that the shop names a market without a rule set.
@@ -130,7 +145,7 @@ const RuleMarket = "COMPILE-MARKET"
 func unknownMarkets(folder *shop.Folder) []finding.Finding {
 	var found []finding.Finding
 	for _, m := range folder.Shop.Markets {
-		if slices.Contains(market.IDs(), m.V) {
+		if KnownMarket(m.V) == nil {
 			continue
 		}
 		remedy := "take it out, or choose from: " + strings.Join(market.IDs(), ", ")
@@ -149,7 +164,7 @@ type Label struct {
 	Content     label.Content
 	Cut         formula.Cut
 	Law         *market.Law
-	Class       string // what the law takes the bar for
+	Class       check.Class // what the law takes the bar for
 	Band        *band.Laid
 	Proof       []check.Particular
 	Findings    []finding.Finding
@@ -161,36 +176,20 @@ const RuleCut = "COMPILE-CUT"
 // Band makes the label of one cut of a formula in a market, up to the measured
 // drawing.
 func Band(folder *shop.Folder, o Order) (Label, error) {
-	doc, law, err := find(folder, o)
+	s, err := find(folder, &o)
 	if err != nil {
 		return Label{}, err
 	}
-	l := Label{Law: law}
-	if l.Declaration, l.Class, err = declareFormula(folder, doc, law, o); err != nil {
+	l, err := s.label(folder, o)
+	if err != nil {
 		return Label{}, err
 	}
-	l.Findings = slices.Clone(l.Declaration.Findings)
-	if l.Cut, err = cut(doc, o.Cut); err != nil {
-		return Label{}, err
-	}
-	if len(doc.Cuts) == 0 {
-		l.Findings = append(l.Findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleCut, At: doc.Name.At, Market: law.Market,
-			Message: "the formula has no cuts, so there is no bar to put a label on",
-			Remedy:  "write cuts: {bar: {count: 10, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}",
-		})
-	}
-	if len(l.Declaration.Ingredients) > 0 && len(doc.Cuts) > 0 {
-		making := label.Making{Made: o.Made, Batch: o.Batch}
-		if making.Made.IsZero() {
-			making.Made, making.Assumed = o.On, true
-		}
-		content, found, err := label.Compile(doc, folder.Shop, l.Cut, l.Declaration, law, making)
+	if len(l.Content.Statements) > 0 {
+		later, err := s.ahead(folder, o, l.Declaration, l.Findings)
 		if err != nil {
 			return Label{}, err
 		}
-		l.Content = content
-		l.Findings = append(l.Findings, found...)
+		l.Findings = append(l.Findings, later...)
 		if finding.Worst(l.Findings) < finding.Stop {
 			if err := l.draw(o); err != nil {
 				return Label{}, err
@@ -204,6 +203,40 @@ func Band(folder *shop.Folder, o Order) (Label, error) {
 		}
 	}
 	l.Findings = tidy(folder, l.Findings)
+	return l, nil
+}
+
+// label makes the words of a label, with all that is found before it is drawn.
+func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
+	l := Label{Law: s.law}
+	var err error
+	if l.Declaration, l.Class, err = s.declare(folder, o); err != nil {
+		return Label{}, err
+	}
+	l.Findings = append(slices.Clone(l.Declaration.Findings), check.Gatekeepers(s.doc, s.law)...)
+	if l.Cut, err = cut(s.doc, o.Cut); err != nil {
+		return Label{}, err
+	}
+	if len(s.doc.Cuts) == 0 {
+		l.Findings = append(l.Findings, finding.Finding{
+			Level: finding.Stop, Rule: RuleCut, At: s.doc.Name.At, Market: s.law.Market,
+			Message: "the formula has no cuts, so there is no bar to put a label on",
+			Remedy:  "write cuts: {bar: {count: 10, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}",
+		})
+	}
+	if len(l.Declaration.Ingredients) == 0 || len(s.doc.Cuts) == 0 {
+		return l, nil
+	}
+	making := label.Making{Made: o.Made, Batch: o.Batch}
+	if making.Made.IsZero() {
+		making.Made, making.Assumed = o.On, true
+	}
+	content, found, err := label.Compile(s.doc, folder.Shop, l.Cut, l.Declaration, s.law, making)
+	if err != nil {
+		return Label{}, err
+	}
+	l.Content = content
+	l.Findings = append(l.Findings, found...)
 	return l, nil
 }
 

@@ -18,6 +18,7 @@ import (
 // there is no list it is nil.
 type Trail struct {
 	*trail.Trail
+	Notice   string            `json:"notice"`
 	Findings []finding.Finding `json:"findings"`
 
 	declared declare.Declaration
@@ -28,15 +29,15 @@ type Trail struct {
 // MakeTrail follows a word of the declaration of a formula. The error is an
 // [*UnknownError] for a word that is not in it.
 func MakeTrail(folder *shop.Folder, o Order, word string) (Trail, error) {
-	doc, law, err := find(folder, o)
+	s, err := find(folder, &o)
 	if err != nil {
 		return Trail{}, err
 	}
-	d, _, err := declareFormula(folder, doc, law, o)
+	d, _, err := s.declare(folder, o)
 	if err != nil {
 		return Trail{}, err
 	}
-	t := Trail{Findings: d.Findings, declared: d, title: doc.Name.V, law: law}
+	t := Trail{Notice: notice(s.law), Findings: d.Findings, declared: d, title: s.doc.Name.V, law: s.law}
 	if d.Bar == nil {
 		return t, nil
 	}

@@ -73,6 +73,10 @@ func (d Day) IsZero() bool { return d == Day{} }
 // Before reports whether d comes before e. The zero Day comes before all days.
 func (d Day) Before(e Day) bool { return d.order() < e.order() }
 
+// Compare gives a negative number when d comes before e, a positive one when it
+// comes after, and 0 for the same day.
+func (d Day) Compare(e Day) int { return d.order() - e.order() }
+
 func (d Day) order() int { return int(d.year)<<16 | int(d.month)<<8 | int(d.date) }
 
 // mostDays and mostMonths are more than the calendar has.

@@ -258,6 +258,9 @@ func TestDaysAddUp(t *testing.T) {
 		if d.Before(e) != (n > 0) || e.Before(d) != (n < 0) || (d == e) != (n == 0) {
 			t.Fatalf("%s and %s are %d days apart, but Before says otherwise", d, e, n)
 		}
+		if c := d.Compare(e); (c < 0) != (n > 0) || (c == 0) != (n == 0) || (e.Compare(d) < 0) != (n < 0) {
+			t.Fatalf("%s and %s are %d days apart, but Compare gives %d", d, e, n, c)
+		}
 	})
 }
 

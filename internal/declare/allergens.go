@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
+	"saponym/inci"
 	"saponym/internal/bar"
 	"saponym/internal/finding"
 	"saponym/internal/market"
@@ -27,15 +29,6 @@ func (c *compiler) nameAllergens(cured *bar.Bar) []Allergen {
 	rule := c.law.Allergens
 	if rule == nil {
 		return []Allergen{}
-	}
-	for _, source := range c.batter.Sources {
-		for _, part := range source.Parts {
-			for _, name := range []string{part.Names.EU, part.Names.US} {
-				if name != "" && c.prohibited(name, source.At) {
-					break
-				}
-			}
-		}
 	}
 	weight := cured.Weight()
 	low, high := weight.Low, weight.High
@@ -74,8 +67,10 @@ func (c *compiler) print(a amount) {
 func (c *compiler) isAllergen(line bar.Line) (market.Allergen, bool) {
 	if rule := c.law.Allergens; rule != nil && line.Role == bar.Substance {
 		for _, name := range []string{line.Names.EU, line.Names.US} {
-			if a, ok := rule.Find(name); ok && rule.Names(a) {
-				return a, true
+			for _, a := range rule.Find(name) {
+				if rule.Names(a) {
+					return a, true
+				}
 			}
 		}
 	}
@@ -92,64 +87,47 @@ func appendNew(list []string, more ...string) []string {
 	return list
 }
 
-// amounts adds up the allergens of the bar, whatever they come from: the supplier's
-// statement of a scent, oils that are an entry of the list themselves, and substances
-// that are, such as those which a supplier lists of finished soap. The heaviest comes
-// first.
+// amounts adds up the allergens of the bar, whatever they come from: what suppliers state
+// of scents or the literature tells of them, oils that are an entry of the list themselves,
+// and substances that are, such as those which a supplier lists of finished soap. The
+// heaviest comes first.
 func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
+	c.reportUnstated(rule)
 	var all []amount
-	add := func(a market.Allergen, grams measure.Range, listed bool, refs ...string) {
+	add := func(a market.Allergen, h bar.Held, listed bool) {
 		i := slices.IndexFunc(all, func(x amount) bool { return x.allergen.Label == a.Label })
 		if i < 0 {
 			i, all = len(all), append(all, amount{allergen: a})
 		}
-		all[i].grams.Low += grams.Low
-		all[i].grams.High += grams.High
+		all[i].grams.Low += h.Grams.Low
+		all[i].grams.High += h.Grams.High
 		if !listed {
-			all[i].unlisted.Low += grams.Low
-			all[i].unlisted.High += grams.High
+			all[i].unlisted.Low += h.Grams.Low
+			all[i].unlisted.High += h.Grams.High
 		}
-		all[i].from = appendNew(all[i].from, refs...)
+		all[i].from = appendNew(all[i].from, h.Ref)
 	}
-	for _, s := range c.batter.Scents {
-		source := c.batter.Sources[s.Source]
-		if len(s.Statement) == 0 {
-			c.findings = append(c.findings, rule.Finding(source.At, fmt.Sprintf("no allergen statement is given for %q", s.Material)))
+	for _, h := range c.batter.Inventory(cured) {
+		if h.Basis == bar.Beside {
+			continue
 		}
-		for _, line := range s.Statement {
-			if c.prohibited(line.Name.V, line.Name.At) {
-				continue
+		if h.Basis != bar.Listed {
+			if a, ok := c.allergen(h, rule); ok && rule.Names(a) {
+				add(a, h, false)
 			}
-			a, ok := rule.Find(line.Name.V)
-			if !ok {
-				c.unknownAllergen(line.Name.V, line.Name.At, rule)
-				continue
-			}
-			if rule.Names(a) {
-				add(a, measure.Range{Low: s.Mass.Low * line.Share.V.Low.Fraction(), High: s.Mass.High * line.Share.V.High.Fraction()}, false, source.Ref)
-			}
+			continue
 		}
-	}
-	for i, line := range cured.Lines {
-		grams := func() measure.Range {
-			weights := make([]float64, len(cured.Lines))
-			weights[i] = 1
-			r := cured.Ratio(weights, nil)
-			return measure.Range{Low: max(0, r.Low), High: r.High}
-		}
-		switch line.Role {
+		switch line := cured.Lines[h.Line]; line.Role {
 		case bar.EssentialOil, bar.Perfume:
 			name, _ := c.name(line)
 			for _, a := range rule.Named {
-				if line.Names.ID != "" && slices.Contains(a.Substances, line.Names.ID) {
-					add(a, grams(), name == a.Label, c.refs(line)...)
+				if isEntry(a, line.Names.ID) {
+					add(a, h, name == a.Label)
 				}
 			}
 		case bar.Substance:
-			if a, ok := c.isAllergen(line); ok {
-				if mass := grams(); mass.High > cured.Tie() {
-					add(a, mass, true, c.refs(line)...)
-				}
+			if a, ok := c.isAllergen(line); ok && h.Grams.High > cured.Tie() {
+				add(a, h, true)
 			}
 		}
 	}
@@ -157,18 +135,78 @@ func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
 	return all
 }
 
-// prohibited reports a substance of a statement that must not be in the soap at all.
-func (c *compiler) prohibited(name string, at finding.Pos) bool {
-	if c.law.Prohibited == nil {
-		return false
+// isEntry reports whether a built-in essential oil is an allergen itself, as a whole.
+func isEntry(a market.Allergen, id string) bool {
+	return id != "" && slices.Contains(a.Substances, id)
+}
+
+// reportUnstated reports scents of which the allergens are not stated. What is published
+// of essential oils serves in the place of a statement, and is said to.
+func (c *compiler) reportUnstated(rule *market.Allergens) {
+	for _, s := range c.batter.Scents {
+		at := c.batter.Sources[s.Source].At
+		switch {
+		case len(s.Statement) > 0:
+		case !s.Published:
+			c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("no allergen statement is given for %q", s.Material)))
+		case !rule.Open(): // else nothing is named by it
+			c.findings = append(c.findings, c.published(s, at))
+		}
 	}
-	label, entry, found := c.law.Prohibited.Find(name)
-	if found {
-		f := c.law.Prohibited.Finding(at, fmt.Sprintf("%s is in the soap", label))
-		f.Cite += ", entry " + entry
-		c.findings = append(c.findings, f)
+}
+
+// published gives the finding that a scent is told by what is published of the oils in it.
+func (c *compiler) published(s bar.Scent, at finding.Pos) finding.Finding {
+	var documents, recalled []string
+	for _, oil := range s.Oils {
+		composition, _ := inci.EssentialOilByID(oil.ID)
+		for _, constituent := range composition.Constituents {
+			source, _ := inci.SourceByKey(constituent.Source)
+			documents = appendNew(documents, source.Document)
+			if constituent.Known == inci.Memory {
+				recalled = appendNew(recalled, constituent.Name)
+			}
+		}
 	}
-	return found
+	message := fmt.Sprintf("no allergen statement is given for %q; what is published of its composition was taken, and the most of each constituent", s.Material)
+	if len(recalled) > 0 {
+		message += ", from memory that of " + strings.Join(recalled, ", ")
+	}
+	return finding.Finding{
+		Level: finding.Warn, Rule: RulePublished, At: at, Market: c.law.Market, Message: message, Cite: strings.Join(documents, "; "),
+		Remedy: fmt.Sprintf("ask the supplier, and write the statement under allergens in materials/%s.yaml; it always wins", s.Material),
+	}
+}
+
+// allergen finds the entry that a constituent of a scent is, and reports a name of a
+// statement that is none, or a number that may be one of several. What is published of an
+// oil goes by names that are known. It is false where nothing is to be added: of a scent
+// that is one essential oil, and an entry itself, the whole counts already.
+func (c *compiler) allergen(h bar.Held, rule *market.Allergens) (market.Allergen, bool) {
+	whole := ""
+	if parts := c.batter.Sources[h.Source].Parts; len(parts) == 1 {
+		whole = parts[0].Names.ID
+	}
+	found := rule.Find(h.Name)
+	if slices.ContainsFunc(found, func(a market.Allergen) bool { return isEntry(a, whole) }) {
+		return market.Allergen{}, false
+	}
+	switch len(found) {
+	case 1:
+		return found[0], true
+	case 0:
+		if h.Basis == bar.Stated && !market.Knows(h.Name) { // what stands on another list of the law is judged elsewhere
+			c.unknownAllergen(h.Name, h.At, rule)
+		}
+		return market.Allergen{}, false
+	}
+	var labels []string
+	for _, a := range found {
+		labels = append(labels, fmt.Sprintf("%q", a.Label))
+	}
+	c.report(finding.Stop, RuleAmbiguous, h.At, fmt.Sprintf("%q may be %s: the number does not tell them apart", h.Name, strings.Join(labels, " or ")),
+		"ask the supplier which it is, and write the name in the place of the number")
+	return market.Allergen{}, false
 }
 
 func (c *compiler) unknownAllergen(name string, at finding.Pos, rule *market.Allergens) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saponym/inci"
 	"saponym/internal/bar"
 	"saponym/internal/finding"
 	"saponym/internal/market"
@@ -137,10 +138,11 @@ func (c *compiler) refs(line bar.Line) []string {
 
 // nameOf gives the name of a substance in the nomenclature of the market.
 func (c *compiler) nameOf(names bar.Names) string {
-	if c.law.List.Names == market.NamesUS {
-		return names.US
+	spoken := market.Spoken{US: names.US, EU: names.EU}
+	if trivial, ok := inci.TrivialByName(names.EU); ok && names.EU != "" {
+		spoken.French = trivial.French
 	}
-	return names.EU
+	return c.law.List.Name(spoken)
 }
 
 // name gives the name that the market prints for a line, and the zone of the
@@ -239,7 +241,7 @@ func (c *compiler) assume() {
 // compareAdded warns where the law orders by the weights when added, and the
 // order of the bar as poured is another one than that of the cured bar.
 func (c *compiler) compareAdded() error {
-	if !c.law.List.OrderedByAdded {
+	if c.law.List.OrderedBy == market.InTheBar {
 		return nil
 	}
 	fresh, err := c.batter.Fresh()
@@ -260,8 +262,19 @@ func (c *compiler) compareAdded() error {
 		names = append(names, g.name)
 	}
 	f := c.law.List.Rule.Finding(c.batter.At, "")
-	f.Level, f.Rule, f.Remedy = finding.Warn, RuleAdded, "ask the authority or your safety assessor which order it wants to see"
-	f.Message = "the law orders by the weight when added; with all the water that was poured the list would begin " + strings.Join(names, ", ")
+	f.Level, f.Rule = finding.Warn, RuleAdded
+	f.Remedy = "ask the authority or your safety assessor which order it wants to see"
+	begins := "with all the water that was poured the list would begin " + strings.Join(names, ", ")
+	switch c.law.List.OrderedBy {
+	case market.WhenAdded:
+		f.Message = "the law orders by the weight when added; " + begins
+	case market.NotSaid:
+		f.Message = "the law orders by weight and does not say when; printed is the order of the cured bar; " + begins
+	case market.Both:
+		f.Level, f.Rule = finding.Stop, RuleConflict
+		f.Message = "one of these laws orders by the weight when added and another by that in the bar; " + begins
+		f.Remedy = "make a label of its own for each of them"
+	}
 	c.findings = append(c.findings, f)
 	return nil
 }

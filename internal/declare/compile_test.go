@@ -188,55 +188,6 @@ func TestAllergenThreshold(t *testing.T) {
 	}
 }
 
-// An essential oil can be an entry of the list itself; and a scent without a
-// statement stops the label where the law wants its allergens named.
-func TestOilThatIsAnEntry(t *testing.T) {
-	d := compile(t, plain+"add: [{material: lavender-oil, share: 2%}]\n", "eu", "2026-11-25", market.AsCured)
-	if !strings.Contains(d.Text, "Parfum") || !strings.Contains(d.Text, "Lavandula Oil/Extract") {
-		t.Errorf("got %s", d.Text)
-	}
-	if !slices.ContainsFunc(d.Findings, func(f finding.Finding) bool { return f.Rule == "EU-ALLERGEN-01" && f.Level == finding.Stop }) {
-		t.Errorf("no stop for the missing statement: %+v", d.Findings)
-	}
-	before := compile(t, plain+"add: [{material: lavender-oil, share: 2%}]\n", "eu", "2026-07-31", market.AsCured)
-	if strings.Contains(before.Text, "Lavandula Oil/Extract") {
-		t.Errorf("before the longer list: %s", before.Text)
-	}
-}
-
-// What is prohibited stops the label where it is, from the day on which it is
-// (Regulation (EU) 2021/1902: 1 March 2022).
-func TestProhibitedFragrance(t *testing.T) {
-	const material = "name: Scent\nkind: fragrance\nallergens: {Linalool: 1%, Butylphenyl Methylpropional: 3%}\n"
-	for _, tt := range []struct {
-		market, on string
-		want       bool
-	}{{"eu", "2026-11-25", true}, {"eu", "2022-02-28", false}, {"us-soap", "2026-11-25", false}} {
-		d := compile(t, plain+"add: [{material: scent, share: 3%}]\n", tt.market, tt.on, market.AsCured, "scent", material)
-		got := slices.ContainsFunc(d.Findings, func(f finding.Finding) bool {
-			return f.Rule == "EU-PROHIBITED-01" && f.Level == finding.Stop && f.At.Line == 3
-		})
-		if got != tt.want {
-			t.Errorf("%s on %s: stopped %v, want %v", tt.market, tt.on, got, tt.want)
-		}
-	}
-}
-
-// A prohibited oil is one too where it is the material itself, and a name that no
-// list has stops the label: it may be one that must be named.
-func TestProhibitedMaterialAndUnknownName(t *testing.T) {
-	for _, tt := range []struct{ name, material, rule string }{
-		{"the material itself", "name: Scent\nkind: essential oil\ninci: Lippia citriodora oil\nallergens: {Citral: 20%}\n", "EU-PROHIBITED-01"},
-		{"a part of it", "name: Scent\nkind: fragrance\ncontains: [{inci: Peru balsam, share: 40%}, {inci: Linalool, share: 60%}]\nallergens: {Linalool: 60%}\n", "EU-PROHIBITED-01"},
-		{"a slip in a name", "name: Scent\nkind: fragrance\nallergens: {Linalol: 4%}\n", declare.RuleNoAllergen},
-	} {
-		d := compile(t, plain+"add: [{material: scent, share: 3%}]\n", "eu", "2026-11-25", market.AsCured, "scent", tt.material)
-		if !slices.ContainsFunc(d.Findings, func(f finding.Finding) bool { return f.Rule == tt.rule && f.Level == finding.Stop }) {
-			t.Errorf("%s: no stop %s in %+v", tt.name, tt.rule, d.Findings)
-		}
-	}
-}
-
 // An allergen that is stated as a range is in order only where all of the range
 // keeps it there.
 func TestAllergenAsARange(t *testing.T) {

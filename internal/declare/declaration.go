@@ -121,8 +121,10 @@ func (d Declaration) Allergen(stated string) string {
 	if d.allergens == nil {
 		return ""
 	}
-	a, _ := d.allergens.Find(stated)
-	return a.Label
+	if found := d.allergens.Find(stated); len(found) == 1 {
+		return found[0].Label
+	}
+	return ""
 }
 
 // Names gives the names of the list in order.
@@ -140,6 +142,7 @@ const (
 	RuleSwap       = "DECL-SWAP"      // two ingredients whose order is open
 	RuleUnproved   = "DECL-UNPROVED"  // two ingredients of which neither order could be shown
 	RuleAdded      = "DECL-ADDED"     // the order when added is another one
+	RuleConflict   = "DECL-CONFLICT"  // the order that one law wants is not that of another
 	RuleWater      = "DECL-WATER"     // the water left is assumed
 	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed
 	RuleMixed      = "DECL-MIXED"     // soaps of crumbs in a list of what went into the pot
@@ -147,5 +150,7 @@ const (
 	RuleColourant  = "DECL-COLOURANT" // no colourant in the law of the market
 	RuleStyle      = "DECL-STYLE"     // a style that the market does not take
 	RuleNearLine   = "DECL-LINE"      // an allergen that may be above its threshold or not
+	RuleAmbiguous  = "DECL-AMBIGUOUS" // a register number of an allergen statement that several entries share
 	RuleNoAllergen = "DECL-ALLERGEN"  // a name of an allergen statement that is not known
+	RulePublished  = "DECL-PUBLISHED" // an essential oil told by its published composition, for want of a statement
 )

@@ -152,7 +152,7 @@ var badTests = []struct {
 		want: "4:13 FORM-DAY-ORDER, 5:20 FORM-DAY-ORDER, 5:52 SRC-POSITIVE, 6:10 FORM-MISSING, 7:14 FORM-DAY-ORDER"},
 	{name: "events", file: "batches/x.yaml", in: "code: x\nformula: f\nmade: 2026-11-26\nevents:\n- {id: e1, date: 2026-11-27, what: eaten}\n- {id: e1, date: 2026-11-27, what: adverse event, corrects: e2}\n- {}\n",
 		want: "5:36 SRC-WORD, 6:8 FORM-REPEATED, 6:61 FORM-CORRECTS, 7:3 FORM-MISSING, 7:3 FORM-MISSING"},
-	{name: "weighed", file: "batches/x.yaml", in: "code: x\nformula: f\nmade: 2026-11-26\nweighed:\n- {weight: 5 g}\n- {material: a, batch: b, weight: 5}\n", want: "5:3 FORM-ONE-OF, 6:17 FORM-ONE-OF, 6:36 SRC-AMOUNT"},
+	{name: "weighed", file: "batches/x.yaml", in: "code: x\nformula: f\nmade: 2026-11-26\nweighed:\n- {weight: 5 g}\n- {material: a, batch: b, weight: 5}\n- {material: a, received: 30.10.2026}\n", want: "5:3 FORM-ONE-OF, 6:17 FORM-ONE-OF, 6:36 SRC-AMOUNT, 7:27 SRC-DAY"},
 }
 
 func TestBadDocuments(t *testing.T) {

@@ -27,6 +27,7 @@ type Weighed struct {
 	Batch    Text // own bars, as crumbs
 	Weight   Mass
 	Lot      Text
+	Received Day // when the lot came in
 }
 
 // A CutDay says when a batch was cut and what it gave, by cut.

@@ -105,6 +105,8 @@ func TestReadShopAndBatch(t *testing.T) {
 	same(t, "code", b.Code.V, "26330-01-S")
 	same(t, "parent", b.Parents[0].V, "26200-01-Y")
 	same(t, "lot with a nought in front", b.Weighed[1].Lot.V, "0127")
+	same(t, "day of the lot", b.Weighed[0].Received.V.String(), "2026-10-30")
+	same(t, "day of the lot is not given", b.Weighed[1].Received.Given(), false)
 	same(t, "bars", b.Cut.Counts[0], formula.NamedCount{Cut: "bar", Count: b.Cut.Counts[0].Count})
 	same(t, "guest bars", b.Cut.Counts[1].Count.V, 5)
 	same(t, "ends", b.Cut.Ends.V, 2)

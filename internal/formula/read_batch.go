@@ -42,7 +42,7 @@ func (r batchReader) weighed(m *source.Map) []Weighed {
 		exactlyOne(line, "the line", r.report, "material", "batch")
 		all = append(all, Weighed{
 			Material: reference(line, "material", r.report), Batch: line.Text("batch"),
-			Weight: line.Mass("weight"), Lot: line.Text("lot"),
+			Weight: line.Mass("weight"), Lot: line.Text("lot"), Received: line.Day("received"),
 		})
 	}
 	return all

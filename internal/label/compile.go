@@ -2,6 +2,7 @@ package label
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/internal/day"
@@ -9,6 +10,7 @@ import (
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/market"
+	"saponym/internal/measure"
 	"saponym/internal/phrase"
 )
 
@@ -20,6 +22,8 @@ const (
 	RuleWords     = "LABEL-WORDS"     // the words were not judged
 	RuleSize      = "LABEL-SIZE"      // the size of the bar is not given
 	RuleMade      = "LABEL-MADE"      // durability counts from a day that was assumed
+	RuleLanguage  = "LABEL-LANGUAGE"  // words that no law asks for lack a language of the label
+	RulePerson    = "LABEL-PERSON"    // the responsible person of another place serves, for a time
 )
 
 // A Making is what is known of the bars that the label is for.
@@ -32,20 +36,22 @@ type Making struct {
 // Compile puts together the label of one cut of a formula in one market. Each
 // particular that the law asks for and that is missing is a finding.
 func Compile(f formula.Formula, shop formula.Shop, cut formula.Cut, d declare.Declaration, law *market.Law, making Making) (Content, []finding.Finding, error) {
-	phrases, err := phrase.In(law.Language)
+	phrases, err := phrase.In(law.Languages...)
 	if err != nil {
 		return Content{}, nil, fmt.Errorf("market %s: %w", law.Market, err)
 	}
 	c := compiler{
 		formula: f, shop: shop, cut: cut, declaration: d, law: law, making: making, phrases: phrases,
-		content: Content{Formula: f.ID, Market: law.Market, Language: law.Language,
+		content: Content{Formula: f.ID, Market: law.Market, Language: law.Languages[0],
 			Bar: Bar{Length: cut.Length.V, Width: cut.Width.V, Height: cut.Height.V}},
 	}
 	if !cut.Length.Given() || !cut.Width.Given() || !cut.Height.Given() {
 		c.report(finding.Stop, RuleSize, cut.Name.At, fmt.Sprintf("the size of the cut %q is not given, and a label is made to measure", cut.Name.V), "write length, width and height of the cured bar, such as length: 80 mm")
 	}
 	c.front()
-	c.particulars()
+	if err := c.particulars(); err != nil {
+		return Content{}, nil, err
+	}
 	c.information()
 	return c.content, c.findings, nil
 }
@@ -57,7 +63,7 @@ type compiler struct {
 	declaration declare.Declaration
 	law         *market.Law
 	making      Making
-	phrases     phrase.Set
+	phrases     phrase.Sets
 	content     Content
 	findings    []finding.Finding
 }
@@ -69,19 +75,30 @@ func (c *compiler) report(level finding.Level, rule string, at finding.Pos, mess
 // say adds a statement. What the law of the market says of its duty goes with
 // it; a statement that the law asks for and that has no words is a finding.
 func (c *compiler) say(s Statement, at finding.Pos) {
-	rule, regulated := c.law.Statement(string(s.Duty))
-	if regulated {
-		if len(s.Lines) == 0 {
-			if rule.Required {
-				c.findings = append(c.findings, rule.Finding(at, ""))
-			}
-			return
-		}
-		s.Panel, s.Required, s.Bold, s.Cite = Panel(rule.Panel), rule.Required, rule.Bold, rule.Cite
-		s.Letters = c.letters(rule.Letters)
-		s.Place = Placement{rule.LowestPart, rule.UnlessPanelTo, rule.ClearHeights, rule.ClearWidthsN}
+	if rule, regulated := c.law.Statement(string(s.Duty)); regulated {
+		c.sayBy(rule, s, at)
+		return
 	}
-	if len(s.Lines) == 0 {
+	c.add(s)
+}
+
+// sayBy adds a statement that a rule is about.
+func (c *compiler) sayBy(rule market.Statement, s Statement, at finding.Pos) {
+	if s.empty() && rule.Required {
+		c.findings = append(c.findings, rule.Finding(at, ""))
+	}
+	s.Panel, s.Required, s.Bold, s.Cite = Panel(rule.Panel), rule.Required, rule.Bold, rule.Cite
+	s.Letters = c.letters(rule.Letters)
+	s.Place = Placement{rule.LowestPart, rule.UnlessPanelTo, rule.ClearHeights, rule.ClearWidthsN, rule.ClearAround}
+	for _, e := range rule.Exemptions {
+		s.Exempt = append(s.Exempt, Exemption{e.When, e.Instead, e.Cite, e.Known.Confirmed()})
+	}
+	c.add(s)
+}
+
+// add adds a statement that has words.
+func (c *compiler) add(s Statement) {
+	if s.empty() {
 		return
 	}
 	if s.Panel == "" {
@@ -90,17 +107,28 @@ func (c *compiler) say(s Statement, at finding.Pos) {
 	c.content.Statements = append(c.content.Statements, s)
 }
 
-// letters turns what the law asks into steps by area. Where it goes by the
-// quantity, which is known here, one step for all areas is left.
+func (s Statement) empty() bool { return len(s.Lines) == 0 && len(s.Names) == 0 }
+
+// letters turns what the law asks into steps by area. What goes by the quantity and
+// by the largest dimension of the pack is known here, and holds for all areas.
 func (c *compiler) letters(l market.Letters) Letters {
-	letters := Letters{Measured: Measured(l.Measured)}
-	for _, step := range l.ByArea {
-		letters.Steps = append(letters.Steps, HeightStep{step.Over, step.Min})
-	}
+	least := measure.Length(0)
 	for _, step := range l.ByQuantity {
 		if step.Over == 0 || c.cut.ClaimMass() > step.Over {
-			letters.Steps = []HeightStep{{Min: step.Min}}
+			least = max(least, step.Min)
 		}
+	}
+	for _, step := range l.ByDimension {
+		if step.Over == 0 || max(c.cut.Length.V, c.cut.Width.V, c.cut.Height.V) > step.Over {
+			least = max(least, step.Min)
+		}
+	}
+	letters := Letters{Measured: Measured(l.Measured)}
+	for _, step := range l.ByArea {
+		letters.Steps = append(letters.Steps, HeightStep{step.Over, max(step.Min, least)})
+	}
+	if len(letters.Steps) == 0 && least > 0 {
+		letters.Steps = []HeightStep{{Min: least}}
 	}
 	return letters
 }
@@ -108,14 +136,9 @@ func (c *compiler) letters(l market.Letters) Letters {
 // front says what stands on the principal display panel.
 func (c *compiler) front() {
 	c.report(finding.Note, RuleWords, c.formula.Name.At, "the words of the label are not judged by this version: a claim in them, such as one of an effect on the skin, can make the bar another product in law", "say in them what the bar is, not what it does")
-	f, words := c.formula, c.formula.Words[c.law.Language]
-	c.say(Statement{Duty: DutyName, Field: "name", Panel: Principal, Lines: lines(f.Name.V)}, f.Name.At)
-	identity, field := f.Identity, "identity"
-	if own, ok := words["identity"]; ok {
-		identity, field = own, "words."+c.law.Language+".identity"
-	}
-	c.say(Statement{Duty: DutyIdentity, Field: field, Panel: Principal, Lines: lines(identity.V)}, f.Name.At)
-	c.say(Statement{Duty: DutyTagline, Field: "words." + c.law.Language + ".tagline", Panel: Principal, Lines: lines(words["tagline"].V)}, f.Name.At)
+	c.say(Statement{Duty: DutyName, Field: "name", Panel: Principal, Lines: lines(c.formula.Name.V)}, c.formula.Name.At)
+	c.identity()
+	c.tagline()
 
 	net := Statement{Duty: DutyNetQuantity, Field: "cuts." + c.cut.Name.V + ".claim", Panel: Principal}
 	rule, regulated := c.law.Statement(string(DutyNetQuantity))
@@ -131,120 +154,77 @@ func (c *compiler) front() {
 	c.say(net, c.cut.Name.At)
 }
 
-// particulars says who made the bar, where, when, and who answers for it.
-func (c *compiler) particulars() {
-	maker, whole := c.shop.Maker, finding.Pos{File: c.shop.File}
-	person, given := c.shop.Responsible[c.law.Place]
-	elsewhere := given && !sameAddress(person, maker.Address) // a maker may answer for the soap in person
-	_, asked := c.law.Statement(string(DutyMaker))
-	switch {
-	case asked:
-		c.say(Statement{Duty: DutyMaker, Field: "maker", Lines: address(maker.Address)}, whole)
-	case elsewhere:
-		// Somebody else answers for the bar there; whose soap it is still belongs
-		// on it, as long as there is room.
-		c.say(Statement{Duty: DutyMaker, Field: "maker.name", Lines: lines(maker.Name.V)}, whole)
-	}
-	c.say(Statement{Duty: DutyResponsible, Field: "responsible_person." + c.law.Place, Lines: address(person)}, whole)
-	if rule, ok := c.law.Statement(string(DutyOrigin)); ok && (!rule.Imported || elsewhere || maker.MadeIn.Given()) {
-		origin := Statement{Duty: DutyOrigin, Field: "maker.made_in"}
-		if maker.MadeIn.Given() {
-			origin.Lines = lines(c.phrases.MadeIn(maker.MadeIn.V))
+// own gives the words that the formula has under a key in the languages of the
+// label, as one line, where the first of them comes from, and the languages in which
+// it has none. What stands for the first language without being written under it
+// comes from a field of its own.
+func (c *compiler) own(key string, usual formula.Text) (words, field string, lacking []string) {
+	var said []string
+	for i, language := range c.law.Languages {
+		text, own := c.formula.Words[language][key]
+		from := "words." + language + "." + key
+		if i == 0 && !own && usual.Given() {
+			text, from = usual, key
 		}
-		c.say(origin, whole)
+		if text.V == "" {
+			lacking = append(lacking, language)
+			continue
+		}
+		if field == "" {
+			field = from
+		}
+		if !slices.Contains(said, text.V) {
+			said = append(said, text.V)
+		}
 	}
-	c.say(Statement{Duty: DutyContact, Field: "maker.contact", Lines: lines(c.contact())}, whole)
-	batch := Statement{Duty: DutyBatch, Field: "batch"}
-	if c.making.Batch != "" {
-		batch.Lines = lines(c.phrases.Batch(c.making.Batch))
-	}
-	c.say(batch, c.formula.Name.At)
-	c.durability()
+	return strings.Join(said, " / "), field, lacking
 }
 
-// contact gives the web address, without what every browser adds by itself, or the
-// e-mail address where there is no web address.
-func (c *compiler) contact() string {
-	contact := c.shop.Maker.Contact
-	if contact.Web.Given() {
-		return strings.TrimSuffix(strings.TrimPrefix(strings.TrimPrefix(contact.Web.V, "https://"), "http://"), "/")
-	}
-	return contact.Email.V
-}
-
-func (c *compiler) durability() {
-	rule, asked := c.law.Statement(string(DutyDurability))
-	if !asked {
+// identity says what the product is, in each language in which the law wants it.
+func (c *compiler) identity() {
+	words, field, lacking := c.own("identity", c.formula.Identity)
+	c.say(Statement{Duty: DutyIdentity, Field: field, Panel: Principal, Lines: lines(words)}, c.formula.Name.At)
+	rule, regulated := c.law.Statement(string(DutyIdentity))
+	if !regulated || !rule.Required || words == "" {
 		return
 	}
-	months := c.formula.Keep.Durability
-	s := Statement{Duty: DutyDurability, Field: "keep.durability"}
-	at := c.formula.Name.At
-	if months.Given() {
-		at = months.At
-	}
-	switch {
-	case rule.DatedUpTo > 0 && months.V > rule.DatedUpTo:
-		c.findings = append(c.findings, rule.Finding(at, fmt.Sprintf("a durability of %d months is shown by the open-jar symbol, which this version does not draw", months.V)))
-		return
-	case months.Given():
-		keeps := c.making.Made.AddMonths(months.V)
-		if keeps.IsZero() {
-			c.findings = append(c.findings, rule.Finding(at, "the end of durability lies past the calendar"))
-			return
-		}
-		end := lastWholeMonth(keeps)
-		s.Lines = lines(c.phrases.BestBefore(end.Time().Format("01/2006")))
-		if end.Before(c.law.On) {
-			c.report(finding.Stop, RuleExpired, at, fmt.Sprintf("the soap keeps until %s, which is past on %s", end, c.law.On), "do not sell these bars, or give the right day of making with --made")
-		}
-		if c.law.On.Before(c.making.Made) {
-			c.report(finding.Warn, RuleMade, at, fmt.Sprintf("the day of making, %s, is after %s, the day of the label", c.making.Made, c.law.On), "compare --made and --on")
-		}
-		if c.making.Assumed {
-			c.report(finding.Note, RuleMade, at, fmt.Sprintf("durability is counted from %s, since the day of making is not given", c.making.Made), "give the day with --made")
+	for _, language := range lacking {
+		if slices.Contains(rule.Languages, language) {
+			f := rule.Finding(c.formula.Name.At, fmt.Sprintf("the identity is not written in %q", language))
+			f.Remedy = fmt.Sprintf("write words: {%s: {identity: …}} in the formula", language)
+			c.findings = append(c.findings, f)
 		}
 	}
-	c.say(s, at)
 }
 
-// lastWholeMonth gives the last day of the last month that is over when a day is:
-// a label that names a month promises all of it.
-func lastWholeMonth(end day.Day) day.Day {
-	if next := end.AddDays(1); next.Time().Day() == 1 {
-		return end
+// tagline says the maker's own words in the languages in which they are written.
+func (c *compiler) tagline() {
+	words, field, lacking := c.own("tagline", formula.Text{})
+	if words == "" {
+		return
 	}
-	return end.AddDays(-end.Time().Day())
+	c.say(Statement{Duty: DutyTagline, Field: field, Panel: Principal, Lines: lines(words)}, c.formula.Name.At)
+	for _, language := range lacking {
+		c.report(finding.Note, RuleLanguage, c.formula.Name.At,
+			fmt.Sprintf("the tagline is not written in %q: the law of the market asks that only of what must be on a label, but that of a region may ask it of all words", language),
+			fmt.Sprintf("write words: {%s: {tagline: …}} in the formula to have it in that language as well", language))
+	}
 }
 
 // information says what stands in small type: the list and the caution.
 func (c *compiler) information() {
 	list := c.law.List
-	c.content.Statements = append(c.content.Statements, Statement{
+	c.say(Statement{
 		Duty: DutyIngredients, Field: "pot", Panel: Information, Required: list.Required,
 		Heading: list.Heading + ":", Names: c.declaration.Names(), Cite: list.Cite,
-	})
-	c.say(Statement{Duty: DutyCaution, Field: "phrase.caution", Heading: c.phrases.CautionHeading, Lines: lines(c.phrases.Caution)}, c.formula.Name.At)
-}
-
-// sameAddress reports whether two addresses are one, however they are written.
-func sameAddress(a, b formula.Address) bool {
-	fold := func(lines []string) string {
-		return strings.ToLower(strings.Join(strings.Fields(strings.Join(lines, " ")), " "))
+	}, c.formula.Name.At)
+	for i, phrases := range c.phrases {
+		field := "phrase.caution"
+		if i > 0 {
+			field += "." + phrases.Language
+		}
+		c.say(Statement{Duty: DutyCaution, Field: field, Heading: phrases.CautionHeading, Lines: lines(phrases.Caution)}, c.formula.Name.At)
 	}
-	return fold(address(a)) == fold(address(b))
-}
-
-// address gives a name and the lines below it. A name alone is no address.
-func address(a formula.Address) []string {
-	if !a.Name.Given() || len(a.Lines) == 0 {
-		return nil
-	}
-	all := []string{a.Name.V}
-	for _, line := range a.Lines {
-		all = append(all, line.V)
-	}
-	return all
 }
 
 // lines gives the words as one paragraph, and none for no words.

@@ -15,7 +15,7 @@ import (
 type Content struct {
 	Formula    string // the id
 	Market     string // the id of the rule set
-	Language   string // BCP 47
+	Language   string // of its own words, BCP 47; what the law wants in others too stands in those as well
 	Bar        Bar
 	Statements []Statement
 }
@@ -72,7 +72,16 @@ type Statement struct {
 	Bold     bool     // the law asks for boldface
 	Letters  Letters
 	Place    Placement
+	Exempt   []Exemption // where it may stand instead, or how, when there is no room for it
 	Cite     string
+}
+
+// An Exemption is a way that the law leaves for a statement that finds no room.
+type Exemption struct {
+	When      string // the condition: "it cannot practically stand on the label"
+	Instead   string // "a tag that is firmly attached"
+	Cite      string
+	Confirmed bool // its text was read; else it is recalled
 }
 
 // Letters is what a duty asks of the height of letters: the step that holds for
@@ -113,10 +122,11 @@ func (l Letters) Least(panel measure.Area) measure.Length {
 // A Placement is what a duty asks of the place of its words on the principal
 // display panel.
 type Placement struct {
-	LowestPart   measure.Share // the words stand within this lowest part of the face; 0: anywhere
-	UnlessFaceTo measure.Area  // a face of at most this area is free of LowestPart
-	ClearHeights float64       // free space above and below, in heights of the letters
-	ClearWidthsN float64       // free space at each side, in widths of the letter N
+	LowestPart   measure.Share  // the words stand within this lowest part of the face; 0: anywhere
+	UnlessFaceTo measure.Area   // a face of at most this area is free of LowestPart
+	ClearHeights float64        // free space above and below, in heights of the letters
+	ClearWidthsN float64        // free space at each side, in widths of the letter N
+	ClearAround  measure.Length // free space on every side, at least
 }
 
 // Find gives the statement that serves a duty.

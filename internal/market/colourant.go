@@ -1,18 +1,42 @@
 package market
 
 import (
-	"slices"
+	"fmt"
 	"sync"
+
+	"saponym/internal/source"
 )
 
-// A colourant is a substance with the names under which laws list it. A name of
-// "" means that the law knows the substance under none.
+// A Standing says what a law takes a colourant for.
+type Standing string
+
+// The standings of a colourant.
+const (
+	Permitted Standing = "permitted"
+	Ordinary  Standing = "ordinary ingredient" // the law knows it as an ingredient, not as a colourant
+	Unlisted  Standing = "not listed"          // the list of the law was read, and it is not there
+	Unknown   Standing = "not known"           // nothing is known of it here
+)
+
+// A Colour is what a law says of one colourant.
+type Colour struct {
+	Name      string // the common one
+	Label     string // as printed
+	Standing  Standing
+	Certified bool   // only lots that were certified may be used
+	Caution   string // a use that it is not for, a most, or what else decides; or nothing
+	Cite      string
+	Known     Known
+}
+
+// A colourant is a substance with what each nomenclature says of it.
 type colourant struct {
 	ID    string
 	CI    string
 	Name  string
-	names map[Names]string
+	in    map[Names]Colour
 	also  []string
+	label string // of the European list, by which it is found too
 }
 
 // readColourants reads the table once for all markets.
@@ -25,39 +49,131 @@ var readColourants = sync.OnceValues(func() ([]colourant, error) {
 	root.Text("source")
 	var all []colourant
 	for _, m := range root.Maps("colourants") {
-		c := colourant{ID: m.Text("id").V, CI: m.Text("ci").V, Name: m.Text("name").V, also: texts(m, "also"), names: map[Names]string{}}
+		c := colourant{ID: m.Text("id").V, CI: m.Text("ci").V, Name: m.Text("name").V, also: texts(m, "also"), in: map[Names]Colour{}}
 		for _, n := range []Names{NamesUS, NamesEU} {
-			side := m.Map(string(n))
-			if label := side.Text("label").V; side.Bool("listed").V {
-				c.names[n] = label
-			}
-			for _, key := range []string{"entry", "cite", "known"} {
-				side.Text(key)
+			if side := m.Map(string(n)); side.Given() {
+				c.in[n] = readColour(side, c.Name)
 			}
 		}
+		c.label = c.in[NamesEU].Label
 		all = append(all, c)
 	}
 	return all, check(doc)
 })
 
-// Colourant gives the name that the law has for a colourant, of which one or more
-// names are known: an id, an INCI name, a CI number. It reports false when the
-// law does not list it as a colourant.
-func (l *Law) Colourant(names ...string) (label string, ok bool) {
-	for _, name := range names {
-		for _, c := range l.colourants {
-			if name != "" && c.goesBy(name) {
-				label = c.names[l.List.Names]
-				return label, label != ""
+func readColour(m *source.Map, name string) Colour {
+	c := Colour{
+		Name: name, Label: m.Text("label").V, Standing: Unlisted, Certified: m.Bool("certified").V,
+		Caution: m.Text("caution").V, Cite: m.Text("cite").V, Known: readKnown(m),
+	}
+	ordinary := m.Bool("ordinary").V
+	switch {
+	case m.Bool("listed").V:
+		c.Standing = Permitted
+	case ordinary:
+		c.Standing = Ordinary
+	}
+	return c
+}
+
+// A ColourAdditives is the rule that only listed colourants may be used.
+type ColourAdditives struct {
+	Rule
+	Table Names // whose list it is
+}
+
+func readColourAdditives(m *source.Map, r Rule) (entry, error) {
+	return ColourAdditives{Rule: r, Table: Names(m.Enum("table", string(NamesUS), string(NamesEU)).V)}, nil
+}
+
+func (c ColourAdditives) put(law *Law, _ Days) error {
+	before := law.Colours
+	law.Colours = &c
+	if before == nil {
+		return nil
+	}
+	return once(before.Rule, c.Rule)
+}
+
+func (c ColourAdditives) condition() string {
+	return fmt.Sprintf("a colourant is on the list (%s)", c.Table)
+}
+
+func (c ColourAdditives) entries() []string {
+	all, err := readColourants()
+	if err != nil {
+		panic(err) // the market was read, and its colourants with it
+	}
+	var lines []string
+	for _, one := range all {
+		colour, ok := one.in[c.Table]
+		if !ok {
+			continue
+		}
+		line := fmt.Sprintf("%s: %s", one.Name, colour.Standing)
+		if colour.Label != "" {
+			line += fmt.Sprintf(", as %q", colour.Label)
+		}
+		if colour.Certified {
+			line += ", of certified lots"
+		}
+		for _, more := range []string{colour.Caution, colour.Cite} {
+			if more != "" {
+				line += "; " + more
 			}
 		}
+		lines = append(lines, line+" ("+string(colour.Known)+")")
 	}
-	return "", false
+	return lines
+}
+
+// Colourant gives the name that the law has for a colourant, of which one or more
+// names are known: an id, an INCI name, a CI number. It reports false when the
+// law, or one of those that it serves, does not list it as a colourant.
+func (l *Law) Colourant(names ...string) (label string, ok bool) {
+	var s Spoken
+	for _, list := range l.List.each() {
+		c := l.colour(list.ColourNames, names)
+		if c.Standing != Permitted || c.Label == "" {
+			return "", false
+		}
+		switch list.ColourNames {
+		case NamesUS:
+			s.US = c.Label
+		default:
+			s.EU = c.Label
+		}
+	}
+	if s.US == "" || s.EU == "" || s.US == s.EU {
+		return max(s.US, s.EU), true
+	}
+	return s.EU + " (" + s.US + ")", true
+}
+
+// Colour gives what the law says of a colourant, by any of its names. Where the
+// law has no list of colourants its standing is [Unknown].
+func (l *Law) Colour(names ...string) Colour {
+	if l.Colours == nil {
+		return Colour{Standing: Unknown}
+	}
+	return l.colour(l.Colours.Table, names)
+}
+
+func (l *Law) colour(table Names, names []string) Colour {
+	for _, name := range names {
+		for _, c := range l.colourants {
+			if !c.goesBy(name) {
+				continue
+			}
+			if colour, ok := c.in[table]; ok {
+				return colour
+			}
+			return Colour{Name: c.Name, Standing: Unknown}
+		}
+	}
+	return Colour{Standing: Unknown}
 }
 
 func (c colourant) goesBy(name string) bool {
-	name = fold(name)
-	return name == fold(c.ID) || name == fold(c.Name) || c.CI != "" && name == fold(c.CI) ||
-		slices.ContainsFunc(c.also, func(a string) bool { return fold(a) == name }) ||
-		c.names[NamesEU] != "" && name == fold(c.names[NamesEU])
+	return goesBy(append([]string{c.ID, c.Name, c.CI, c.label}, c.also...), name)
 }

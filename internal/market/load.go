@@ -7,7 +7,6 @@ import (
 	"sync"
 
 	"saponym/internal/day"
-	"saponym/internal/measure"
 	"saponym/internal/source"
 )
 
@@ -29,6 +28,15 @@ func IDs() []string {
 	return ids
 }
 
+// Place gives the place of a rule set. The error is that of [For].
+func Place(id string) (string, error) {
+	s, err := load(id)
+	if err != nil {
+		return "", err
+	}
+	return s.law.Place, nil
+}
+
 // Nearest gives the id of a rule set that looks most like a word, or "".
 func Nearest(word string) string { return source.Nearest(word, IDs()) }
 
@@ -48,14 +56,41 @@ func load(id string) (*set, error) {
 	return s, nil
 }
 
-// On gives what a market says on a day. The error says that there is no such
-// market; faults in the built-in data are errors too, and a test finds them.
-func On(id string, on day.Day) (*Law, error) {
+// On gives what a market says of a bar that is first placed on it on a day, of a
+// product that is new then. The error is that of [For].
+func On(id string, on day.Day) (*Law, error) { return For(id, Days{On: on}) }
+
+// For gives what a market says of a bar with its days. The error says that there
+// is no such market; faults in the built-in data are errors too, and a test finds
+// them.
+func For(id string, days Days) (*Law, error) {
 	s, err := load(id)
 	if err != nil {
 		return nil, err
 	}
-	return s.on(on)
+	return s.on(days)
+}
+
+// Changes gives the days after the first and up to the last one on which
+// something of a market comes into force or goes out of it, by whichever day it
+// goes, in their order.
+func Changes(id string, first, last day.Day) ([]day.Day, error) {
+	s, err := load(id)
+	if err != nil {
+		return nil, err
+	}
+	var days []day.Day
+	for _, e := range s.entries {
+		for _, f := range e.forces() {
+			for _, d := range []day.Day{f.Since, f.Until} {
+				if first.Before(d) && !last.Before(d) {
+					days = append(days, d)
+				}
+			}
+		}
+	}
+	slices.SortFunc(days, day.Day.Compare)
+	return slices.Compact(days), nil
 }
 
 // Rules gives all rules of a market, in force or not, in the order of its data.
@@ -66,7 +101,9 @@ func Rules(id string) ([]Rule, error) {
 	}
 	var rules []Rule
 	for _, e := range s.entries {
-		rules = append(rules, e.common())
+		r := e.common()
+		r.Condition, r.Entries = e.condition(), e.entries()
+		rules = append(rules, r)
 	}
 	return rules, nil
 }
@@ -80,14 +117,19 @@ type set struct {
 // An entry is a rule of one kind.
 type entry interface {
 	common() Rule
-	put(law *Law, on day.Day) error // puts the rule into the law of a day
+	condition() string           // when it is met, in the words of its figures
+	entries() []string           // of the list that it goes by, a line each
+	forces() []Force             // when it holds, and the entries of its list
+	put(law *Law, on Days) error // puts the rule into the law of those days
 }
 
 func (r Rule) common() Rule { return r }
 
-func (s *set) on(on day.Day) (*Law, error) {
+func (r Rule) forces() []Force { return []Force{r.Force} }
+
+func (s *set) on(on Days) (*Law, error) {
 	law := s.law
-	law.On = on
+	law.On, law.Days = on.On, on
 	for _, e := range s.entries {
 		if !e.common().holds(on) {
 			continue
@@ -108,7 +150,7 @@ func read(id string) (*set, error) {
 	m := doc.Root()
 	s := &set{law: Law{
 		Market: m.Text("id").V, Name: m.Text("name").V, Place: m.Text("place").V,
-		Class: m.Text("class").V, Paper: m.Text("paper").V, Language: m.Text("language").V, Authority: m.Text("authority").V,
+		Class: m.Text("class").V, Paper: m.Text("paper").V, Languages: texts(m, "languages"), Authority: m.Text("authority").V,
 	}}
 	for _, r := range m.Maps("rules") {
 		e, err := readRule(r, id)
@@ -140,16 +182,25 @@ func check(doc *source.Document) error {
 	return nil
 }
 
-func readRule(m *source.Map, market string) (entry, error) {
+// readCommon reads what all rules have in common; levels are those that they may
+// have.
+func readCommon(m *source.Map, levels ...string) (Rule, error) {
 	r := Rule{
-		ID: m.Text("id").V, Market: market, Kind: m.Text("kind").V,
-		Since: m.Day("since").V, Until: m.Day("until").V,
-		Message: m.Text("message").V, Remedy: m.Text("remedy").V, Cite: m.Text("cite").V,
-		Known: Known(m.Enum("known", string(Retrieved), string(RetrievedSecondary), string(Memory)).V),
+		ID: m.Text("id").V, Kind: m.Text("kind").V, Force: readForce(m),
+		Message: m.Text("message").V, Remedy: m.Text("remedy").V, Cite: m.Text("cite").V, Known: readKnown(m),
 	}
-	if err := r.Level.UnmarshalText([]byte(m.Enum("level", "note", "warn", "stop").V)); err != nil {
-		return nil, fmt.Errorf("rule %s: %w", r.ID, err)
+	if err := r.Level.UnmarshalText([]byte(m.Enum("level", levels...).V)); err != nil {
+		return r, fmt.Errorf("rule %s: %w", r.ID, err)
 	}
+	return r, nil
+}
+
+func readRule(m *source.Map, market string) (entry, error) {
+	r, err := readCommon(m, "note", "warn", "stop")
+	if err != nil {
+		return nil, err
+	}
+	r.Market = market
 	switch r.Kind {
 	case "ingredient-list":
 		return readList(m, r), nil
@@ -159,14 +210,24 @@ func readRule(m *source.Map, market string) (entry, error) {
 		return colourantsLast{r}, nil
 	case "allergens":
 		return readAllergens(m, r)
-	case "prohibited-fragrance":
-		return readProhibited(r)
+	case "substances":
+		return readSubstances(m, r)
+	case "colour-additives":
+		return readColourAdditives(m, r)
+	case "gatekeeper":
+		return readGatekeeper(m, r)
 	case "soap-share":
 		return readSoapShare(m, r)
 	case "statement":
 		return readStatement(m, r)
+	case "reminder":
+		return reminder{r}, nil
 	}
 	return nil, fmt.Errorf("rule %s is of the unknown kind %q", r.ID, r.Kind)
+}
+
+func readKnown(m *source.Map) Known {
+	return Known(m.Enum("known", string(Retrieved), string(RetrievedSecondary), string(Memory)).V)
 }
 
 func readList(m *source.Map, r Rule) List {
@@ -174,8 +235,13 @@ func readList(m *source.Map, r Rule) List {
 		Rule: r, Required: m.Bool("required").V,
 		Names:   Names(m.Enum("names", string(NamesUS), string(NamesEU)).V),
 		Heading: m.Text("heading").V, Water: m.Text("water").V, Perfume: m.Text("perfume").V,
-		OilsAsPerfume:  m.Enum("essential_oils", "by name", "as perfume").V == "as perfume",
-		OrderedByAdded: m.Enum("ordered_by", "weight in the bar", "weight when added").V == "weight when added",
+		OilsAsPerfume: m.Enum("essential_oils", "by name", "as perfume").V == "as perfume",
+		Trivial:       m.Enum("trivial_names", "as the others", "european").V == "european",
+		OrderedBy:     OrderedBy(m.Enum("ordered_by", string(InTheBar), string(WhenAdded), string(NotSaid)).V),
+	}
+	l.ColourNames = l.Names
+	if names := m.Enum("colour_names", string(NamesUS), string(NamesEU)); names.Given() {
+		l.ColourNames = Names(names.V)
 	}
 	for _, style := range m.Texts("styles") {
 		l.Styles = append(l.Styles, Style(style.V))
@@ -188,47 +254,6 @@ func readSoapShare(m *source.Map, r Rule) (SoapShare, error) {
 	return s, s.Check()
 }
 
-func readStatement(m *source.Map, r Rule) (Statement, error) {
-	s := Statement{
-		Rule: r, Duty: m.Text("duty").V, Panel: m.Enum("panel", "principal", "information", "any").V,
-		Required: m.Bool("required").V, Imported: m.Enum("when", "always", "made elsewhere").V == "made elsewhere",
-		LowestPart: m.Share("lowest_part").V, ClearHeights: m.Number("clear_heights").V, ClearWidthsN: m.Number("clear_widths_of_n").V,
-	}
-	s.UnlessPanelTo = area(m, "unless_panel_to")
-	s.Bold = m.Bool("bold").V
-	s.DatedUpTo = m.Months("dated_up_to").V
-	if form := m.Text("form"); form.Given() {
-		s.Form = Form(form.V)
-		if !slices.Contains(forms, s.Form) {
-			return Statement{}, fmt.Errorf("rule %s has the unknown form %q", r.ID, form.V)
-		}
-	}
-	letters := m.Map("letters")
-	if !letters.Given() {
-		return s, nil
-	}
-	s.Letters.Measured = letters.Enum("measured", "small letter", "capital", "figures").V
-	byArea := letters.Enum("by", "area of the panel", "nominal quantity").V == "area of the panel"
-	for _, step := range letters.Maps("steps") {
-		least := step.Length("least").V
-		if byArea {
-			s.Letters.ByArea = append(s.Letters.ByArea, AreaStep{area(step, "over"), least})
-			continue
-		}
-		over, _, err := measure.ParseMass(step.Text("over").V)
-		if err != nil {
-			return Statement{}, fmt.Errorf("rule %s: %w", r.ID, err)
-		}
-		s.Letters.ByQuantity = append(s.Letters.ByQuantity, QuantityStep{over, least})
-	}
-	return s, nil
-}
-
-// area reads an area in square inches, the unit in which the laws give it.
-func area(m *source.Map, key string) measure.Area {
-	return measure.Area(m.Figure(key, "sq in").V.Low * float64(measure.SquareInch))
-}
-
 // once gives an error where a rule of a kind that there can be one of is in force
 // beside another.
 func once(before, now Rule) error {
@@ -238,19 +263,51 @@ func once(before, now Rule) error {
 	return nil
 }
 
-func (l List) put(law *Law, _ day.Day) error {
+func (l List) condition() string {
+	asked := "may be there"
+	if l.Required {
+		asked = "must be there"
+	}
+	text := fmt.Sprintf("%s; heading %q; names of the %s nomenclature; water is %q, perfume %q", asked, l.Heading, l.Names, l.Water, l.Perfume)
+	if l.OilsAsPerfume {
+		text += ", essential oils too"
+	}
+	if l.Trivial {
+		text += "; trivial names of the schedule in the European form"
+	}
+	return text + "; ordered by weight: " + string(l.OrderedBy)
+}
+
+func (l List) entries() []string { return nil }
+
+func (l List) put(law *Law, _ Days) error {
 	before := law.List.Rule
 	law.List = l
 	return once(before, l.Rule)
 }
 
-func (a AnyOrder) put(law *Law, _ day.Day) error {
+func (a AnyOrder) condition() string {
+	if a.AtToo {
+		return fmt.Sprintf("at or below %g %% of the bar", a.Share.Percent())
+	}
+	return fmt.Sprintf("below %g %% of the bar", a.Share.Percent())
+}
+
+func (a AnyOrder) entries() []string { return nil }
+
+func (a AnyOrder) put(law *Law, _ Days) error {
 	before := law.AnyOrder.Rule
 	law.AnyOrder = a
 	return once(before, a.Rule)
 }
 
-func (s SoapShare) put(law *Law, _ day.Day) error {
+func (s SoapShare) condition() string {
+	return fmt.Sprintf("soap is more than %g %% of what is not volatile, open up to %g %%; otherwise %s", s.Over.Percent(), s.Doubtful.Percent(), s.Otherwise)
+}
+
+func (s SoapShare) entries() []string { return nil }
+
+func (s SoapShare) put(law *Law, _ Days) error {
 	before := law.SoapShare
 	law.SoapShare = &s
 	if before == nil {
@@ -259,12 +316,21 @@ func (s SoapShare) put(law *Law, _ day.Day) error {
 	return once(before.Rule, s.Rule)
 }
 
-func (s Statement) put(law *Law, _ day.Day) error {
-	law.Statements = append(slices.Clip(law.Statements), s)
-	return nil
-}
-
 // A colourantsLast is the rule that colourants follow the other ingredients.
 type colourantsLast struct{ Rule }
 
-func (c colourantsLast) put(law *Law, _ day.Day) error { law.ColourantsLast = &c.Rule; return nil }
+func (c colourantsLast) condition() string { return "colourants may stand after the other ingredients" }
+
+func (c colourantsLast) entries() []string { return nil }
+
+func (c colourantsLast) put(law *Law, _ Days) error { law.ColourantsLast = &c.Rule; return nil }
+
+// A reminder is a rule that nothing here judges: it hangs on what the program does
+// not see, such as the page of a shop. It is held so that a maker can read it.
+type reminder struct{ Rule }
+
+func (r reminder) condition() string { return "not judged by this program" }
+
+func (r reminder) entries() []string { return nil }
+
+func (r reminder) put(*Law, Days) error { return nil }

@@ -32,16 +32,17 @@ func (k Known) Confirmed() bool { return k == Retrieved || k == RetrievedSeconda
 // A Rule is what all rules have in common. Its id is public: it is kept or
 // retired, and never gets a second meaning.
 type Rule struct {
-	ID      string
-	Market  string
-	Kind    string
-	Level   finding.Level // of the finding when the rule is not met
-	Since   day.Day       // zero: as long as this program looks back
-	Until   day.Day       // the first day on which it holds no more; zero: still in force
-	Message string        // what the law wants
-	Remedy  string
-	Cite    string
-	Known   Known
+	ID     string
+	Market string
+	Kind   string
+	Level  finding.Level // of the finding when the rule is not met
+	Force
+	Message   string // what the law wants
+	Condition string // when it is met, in the words of its figures
+	Remedy    string
+	Cite      string
+	Known     Known
+	Entries   []string // of the list that it goes by, a line each
 }
 
 // Finding gives the finding that the rule is not met, for the reason given. A
@@ -56,11 +57,6 @@ func (r Rule) Finding(at finding.Pos, reason string) finding.Finding {
 		f.Message += " (unconfirmed: this rule is recalled, its text was not read)"
 	}
 	return f
-}
-
-// holds reports whether the rule is in force on a day.
-func (r Rule) holds(on day.Day) bool {
-	return (r.Since.IsZero() || !on.Before(r.Since)) && (r.Until.IsZero() || on.Before(r.Until))
 }
 
 // Names says whose names a list of ingredients uses.
@@ -84,15 +80,30 @@ const (
 // A List is the rule for the list of ingredients.
 type List struct {
 	Rule
-	Required       bool
-	Names          Names
-	Heading        string
-	Water          string
-	Perfume        string
-	OilsAsPerfume  bool // essential oils go by the word for perfume, not by name
-	Styles         []Style
-	OrderedByAdded bool // the law orders by the weight when added
+	Required      bool
+	Names         Names
+	ColourNames   Names // whose names colourants go by
+	Heading       string
+	Water         string
+	Perfume       string
+	OilsAsPerfume bool // essential oils go by the word for perfume, not by name
+	Trivial       bool // what has a trivial name in the Canadian schedule goes by the European one
+	Styles        []Style
+	OrderedBy     OrderedBy
+
+	asked []List // those that it serves, where it is one for several laws
 }
+
+// An OrderedBy says by which weight the law orders a list.
+type OrderedBy string
+
+// The weights.
+const (
+	InTheBar  OrderedBy = "weight in the bar"
+	WhenAdded OrderedBy = "weight when added"
+	NotSaid   OrderedBy = "not said"                                // the law speaks of weight or predominance, and not of when
+	Both      OrderedBy = "weight in the bar and weight when added" // of two laws that one list is to serve
+)
 
 // An AnyOrder is the rule for the part of the list that has no order.
 type AnyOrder struct {
@@ -105,14 +116,10 @@ type AnyOrder struct {
 type Allergens struct {
 	Rule
 	Threshold measure.Share // more than this is named
-	Named     []Allergen    // the list in force on the day asked for
+	List      string        // the id of the list in force
+	Published day.Day       // when that list was published: a statement that is older cannot know it
+	Named     []Allergen    // the list in force on the days asked for; none where it is open whether allergens are named
 	known     *allergenTable
-}
-
-// A Prohibited is the rule that some substances must not be in a scent at all.
-type Prohibited struct {
-	Rule
-	substances []prohibitedSubstance
 }
 
 // A SoapShare is the rule that a bar is soap in law only where soap is the bulk of it.
@@ -132,65 +139,29 @@ func (s SoapShare) Check() error {
 	return nil
 }
 
-// A Statement is a particular that the label must carry.
-type Statement struct {
-	Rule
-	Duty      string
-	Panel     string
-	Required  bool
-	Imported  bool // asked of goods only whose maker is outside the place
-	Form      Form
-	Bold      bool // the letters are boldface
-	Letters   Letters
-	DatedUpTo int // months of durability up to which a date is printed; 0 where no limit is known
-	// Of the place on the principal display panel: within the lowest part of it
-	// (0: anywhere), unless its area is at most that given, with so much free
-	// space around in heights of the letters and widths of the letter N.
-	LowestPart    measure.Share
-	UnlessPanelTo measure.Area
-	ClearHeights  float64
-	ClearWidthsN  float64
-}
-
-// Letters is what a rule asks of the height of letters: by the area of the
-// principal display panel, or by the nominal quantity.
-type Letters struct {
-	Measured   string // "small letter", "capital" or "figures"
-	ByArea     []AreaStep
-	ByQuantity []QuantityStep
-}
-
-// An AreaStep holds for panels of more than Over.
-type AreaStep struct {
-	Over measure.Area
-	Min  measure.Length
-}
-
-// A QuantityStep holds for quantities of more than Over.
-type QuantityStep struct {
-	Over measure.Mass
-	Min  measure.Length
-}
-
 // A Law is what one market says on one day.
 type Law struct {
 	Market         string
 	Name           string
-	Place          string // "us", "eu" …
-	Class          string // what the law takes a bar of soap for: "soap" or "cosmetic"
-	Paper          string // what printers there hold: an id of package sheet
-	Language       string
-	Authority      string // whom to ask
-	On             day.Day
+	Place          string   // "us", "eu" …
+	Class          string   // what the law takes a bar of soap for: "soap" or "cosmetic"
+	Paper          string   // what printers there hold: an id of package sheet
+	Languages      []string // of the words that the law wants, the first one that of the label's own words; BCP 47
+	Authority      string   // whom to ask
+	On             day.Day  // of the label or the sale
+	Days           Days
 	List           List
 	AnyOrder       AnyOrder
-	ColourantsLast *Rule       // nil where colourants stand in order
-	Allergens      *Allergens  // nil where none need be named
-	Prohibited     *Prohibited // nil where no list of prohibited fragrances is held
-	SoapShare      *SoapShare  // nil where the class does not hang on how much soap is in a bar
+	ColourantsLast *Rule      // nil where colourants stand in order
+	Allergens      *Allergens // nil where none need be named
+	Substances     []Substances
+	Colours        *ColourAdditives // nil where any colour may be used, as far as is known
+	SoapShare      *SoapShare       // nil where the class does not hang on how much soap is in a bar
 	Statements     []Statement
+	Gatekeepers    []Gatekeeper
 
 	colourants []colourant
+	parts      []*Law // that it serves, where it is one for several
 }
 
 // Statement gives the rule for a duty.

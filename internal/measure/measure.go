@@ -137,6 +137,10 @@ func (r Range) IsPoint() bool { return r.Low == r.High }
 // Middle gives the value halfway between the bounds.
 func (r Range) Middle() float64 { return r.Low + (r.High-r.Low)/2 }
 
+// Times gives the range of a figure that is so many times as much; the factor is not
+// negative.
+func (r Range) Times(factor float64) Range { return Range{factor * r.Low, factor * r.High} }
+
 // Exceeds reports whether part is more than the share limit of whole. It
 // multiplies out and compares whole numbers, part × 10⁹ with limit × whole, so
 // it is exact for every input. A part that is just at the limit does not exceed

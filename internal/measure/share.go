@@ -90,9 +90,10 @@ func ParsePartShare(s string) (PartShare, error) {
 // ParseShareRange reads a share or a range of shares: "5%", "20-30%", "20%-30%",
 // "20–30 %", "20 to 30%", "from 20 to 30%", "between 20 and 30%"; a bound of one: "<1%",
 // "≤ 5 %", "below 1%", "up to 5%", ">50%", "≥50%", "above 50%", "at least 50%"; both
-// bounds: "≥10-<20%"; and "traces", which are 0 to 1 %. That is our reading of common
-// practice, which no standard backs; it is the wide one, since what is proved of all
-// shares up to 1 % holds for fewer as well. The bound that is not written is 0 or 100 %.
+// bounds: "≥10-<20%"; all of these in ppm or mg/kg too, which are millionths by mass;
+// and "traces", which are 0 to 1 %. That is our reading of common practice, which no
+// standard backs; it is the wide one, since what is proved of all shares up to 1 % holds
+// for fewer as well. The bound that is not written is 0 or 100 %.
 // Bounds are closed: what is below 1 % is kept as 0 to 1 %. A range that runs downwards
 // is an error, and so are one that holds nothing, such as "<0%", and one of which nobody
 // knows how far it goes, such as "ca. 30%". The error is a [*SyntaxError].
@@ -151,7 +152,7 @@ func parseShareRange(s, hint string) (ShareRange, error) {
 }
 
 // inWords is a range whose ends are joined by a word: "20 to 30%", "between 20 and 30%".
-var inWords = regexp.MustCompile(`(?i)^(\s*(?:between\s|from\s)?)(\s*[0-9.,]+\s*%?\s*)(to|and)(\s*[0-9].*)$`)
+var inWords = regexp.MustCompile(`(?i)^(\s*(?:between\s|from\s)?)(\s*[0-9.,]+\s*(?:%|ppm)?\s*)(to|and)(\s*[0-9].*)$`)
 
 // dashed puts a dash in the place of the word that joins the ends of a range, and blanks
 // in that of one before them, so that every character keeps its place. "And" joins only
@@ -189,12 +190,13 @@ func (sc *scanner) side() (word string, what side) {
 }
 
 // share reads the share that stands from one character up to another. The first of a
-// range need not have its sign: "20-30%".
+// range need not have its unit: "20-30%", "50-100 ppm".
 func (sc *scanner) share(start, end int) (Share, error) {
 	text := sc.text[:end]
 	if end < len(sc.text) {
-		if typed := strings.TrimRightFunc(string(text[start:]), unicode.IsSpace); !strings.HasSuffix(typed, "%") {
-			text = []rune(string(text[:start]) + typed + "%")
+		typed := []rune(strings.TrimRightFunc(string(text[start:]), unicode.IsSpace))
+		if len(typed) == 0 || typed[len(typed)-1] != '%' && !unicode.IsLetter(typed[len(typed)-1]) {
+			text = slices.Concat(text[:start], typed, []rune(sc.unitAtEnd()))
 		}
 	}
 	part := scanner{text, start}
@@ -203,6 +205,18 @@ func (sc *scanner) share(start, end int) (Share, error) {
 		return 0, err
 	}
 	return Share(roundHalfUp(exact)), nil
+}
+
+// unitAtEnd gives the unit with which a text ends, and "%" where that is none of a share.
+func (sc *scanner) unitAtEnd() string {
+	end := len(sc.text)
+	for end > 0 && !unicode.IsNumber(sc.text[end-1]) {
+		end--
+	}
+	if u, ok := shares.unit(string(sc.text[end:])); ok {
+		return u.name
+	}
+	return "%"
 }
 
 // bound gives the shares on the side of a bound, which was written as s.

@@ -26,6 +26,14 @@ func TestParseShareRange(t *testing.T) {
 		{"joined by a word, two signs", "20% to 30 %", 20 * percent, 30 * percent},
 		{"from one to the other", "From 20 to 30%", 20 * percent, 30 * percent},
 		{"between the two", "between 20 and 30%", 20 * percent, 30 * percent},
+		// A ppm is a millionth, and so is a milligram in a kilogram.
+		{"ppm", "120 ppm", percent * 12 / 1000, percent * 12 / 1000},
+		{"milligrams in a kilogram", "<50 mg/kg", 0, percent * 5 / 1000},
+		{"ppm, unit once", "50-100 ppm", percent * 5 / 1000, percent / 100},
+		{"ppm, unit twice", "50 ppm – 100ppm", percent * 5 / 1000, percent / 100},
+		{"ppm joined by a word", "50 ppm to 100 PPM", percent * 5 / 1000, percent / 100},
+		{"from ppm to per cent", "500 ppm - 1%", percent / 20, percent},
+		{"below a part of ppm", "< 0.5 ppm", 0, percent / 20000},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -50,6 +58,8 @@ func TestParseShareRange(t *testing.T) {
 		{"three bounds", "10-20-30%", 5, `"-" is not a unit of share`},
 		{"decimal comma in the second", "1.5-2,5%", 5, "a comma"},
 		{"a weight", "20 g-30 g", 3, "is not a unit of share"},
+		{"ppm downwards", "100-50 ppm", 3, "runs downwards"},
+		{"per cent on the first, and no unit", "20%-30 pp", 7, `"pp" is not a unit of share`},
 	}
 	for _, tt := range refused {
 		t.Run(tt.name, func(t *testing.T) {

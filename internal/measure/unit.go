@@ -43,6 +43,7 @@ var (
 	}}
 	shares = dimension{"share", `"5%" or "0.4%"`, []unit{
 		{name: "%", worth: whole(Percent), also: []string{"percent", "per cent", "pct"}},
+		{name: "ppm", worth: whole(Whole / 1_000_000), also: []string{"mg/kg"}},
 	}}
 )
 

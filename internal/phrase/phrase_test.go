@@ -1,9 +1,11 @@
 package phrase_test
 
 import (
+	"fmt"
 	"io/fs"
 	"os"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -28,10 +30,11 @@ func languages(t *testing.T) []string {
 func TestEverySetIsComplete(t *testing.T) {
 	for _, language := range languages(t) {
 		t.Run(language, func(t *testing.T) {
-			s, err := phrase.In(language)
+			all, err := phrase.In(language)
 			if err != nil {
 				t.Fatal(err)
 			}
+			s := all[0]
 			if s.Language != language {
 				t.Errorf("the language is %q", s.Language)
 			}
@@ -42,8 +45,8 @@ func TestEverySetIsComplete(t *testing.T) {
 				t.Errorf("the caution is %q, without a full stop", s.Caution)
 			}
 			const word = "26330-01 % %s" // a code may hold anything
-			for name, got := range map[string]string{"batch": s.Batch(word), "best before": s.BestBefore(word), "made in": s.MadeIn(word)} {
-				if before, after, ok := strings.Cut(got, word); !ok || before+after == "" || strings.Contains(before+after, "%") {
+			for name, got := range map[string]string{"batch": all.Batch(word), "best before": all.BestBefore(word), "made in": all.MadeIn(word)} {
+				if before, ok := strings.CutSuffix(got, " "+word); !ok || strings.TrimSpace(before) == "" || strings.Contains(before, "%") {
 					t.Errorf("%s gives %q", name, got)
 				}
 			}
@@ -51,20 +54,35 @@ func TestEverySetIsComplete(t *testing.T) {
 	}
 }
 
-func TestEnglish(t *testing.T) {
-	s, err := phrase.In("en")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, tt := range []struct{ got, want string }{
-		{s.Batch("26330-01"), "Batch 26330-01"},
-		{s.BestBefore("11/2028"), "Best used before the end of 11/2028"}, // the words of Regulation (EC) No 1223/2009 Art. 19(1)(c)
-		{s.MadeIn("USA"), "Made in USA"},
-		{s.CautionHeading, "Caution:"},
-		{s.Caution, "For external use only. If soap gets in the eyes, rinse with water. Keep dry between uses."},
+// The words for durability are those of Regulation (EC) No 1223/2009 Art. 19(1)(c)
+// in either language, the French ones from memory; all else is our own.
+func TestPhrases(t *testing.T) {
+	const (
+		english = "For external use only. If soap gets in the eyes, rinse with water. Keep dry between uses."
+		french  = "Pour usage externe seulement. En cas de contact du savon avec les yeux, rincer à l’eau. Garder au sec entre les utilisations."
+	)
+	for _, tt := range []struct {
+		languages                              string
+		batch, bestBefore, madeIn              string
+		heading, caution, lastHeading, lastOne string
+	}{
+		{"en", "Batch 26330-01", "Best used before the end of 11/2028", "Made in USA", "Caution:", english, "Caution:", english},
+		{"fr", "Lot 26330-01", "À utiliser de préférence avant fin 11/2028", "Pays d’origine\u00a0: USA", "Mise en garde\u00a0:", french, "Mise en garde\u00a0:", french},
+		{"en fr", "Batch / Lot 26330-01", "Best used before the end of / À utiliser de préférence avant fin 11/2028",
+			"Made in / Pays d’origine\u00a0: USA", "Caution:", english, "Mise en garde\u00a0:", french},
 	} {
-		if tt.got != tt.want {
-			t.Errorf("got %q, want %q", tt.got, tt.want)
+		all, err := phrase.In(strings.Fields(tt.languages)...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, last := all[0], all[len(all)-1]
+		for _, w := range []struct{ got, want string }{
+			{all.Batch("26330-01"), tt.batch}, {all.BestBefore("11/2028"), tt.bestBefore}, {all.MadeIn("USA"), tt.madeIn},
+			{first.CautionHeading, tt.heading}, {first.Caution, tt.caution}, {last.CautionHeading, tt.lastHeading}, {last.Caution, tt.lastOne},
+		} {
+			if w.got != w.want {
+				t.Errorf("%s: got %q, want %q", tt.languages, w.got, w.want)
+			}
 		}
 	}
 }
@@ -74,8 +92,10 @@ func TestEnglish(t *testing.T) {
 func TestUnknownLanguage(t *testing.T) {
 	for _, language := range []string{"tlh", "", "EN", "en.yaml", "../data/en", "en\x00"} {
 		for range 2 {
-			if s, err := phrase.In(language); err == nil || !strings.Contains(err.Error(), "no phrases in the language") || s != (phrase.Set{}) {
-				t.Errorf("%q: %+v, error %v", language, s, err)
+			for _, languages := range [][]string{{language}, {"en", language}} {
+				if s, err := phrase.In(languages...); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("no phrases in the language %q", language)) || s != nil {
+					t.Errorf("%q: %+v, error %v", languages, s, err)
+				}
 			}
 		}
 	}
@@ -90,7 +110,7 @@ func TestConcurrentUse(t *testing.T) {
 	var wait sync.WaitGroup
 	for range 8 {
 		wait.Go(func() {
-			if got, err := phrase.In("en"); err != nil || got != want {
+			if got, err := phrase.In("en"); err != nil || !slices.Equal(got, want) {
 				t.Errorf("got %+v, error %v", got, err)
 			}
 		})

@@ -258,6 +258,25 @@ func (f *Folder) Formula(name string) (formula.Formula, error) {
 	return formula.Formula{}, &UnknownError{"formula", id, source.Nearest(id, f.IDs())}
 }
 
+// Codes gives the codes of all batches that are documents, in the order of their
+// files.
+func (f *Folder) Codes() []string {
+	var codes []string
+	for _, b := range f.batches {
+		codes = append(codes, b.Code.V)
+	}
+	return codes
+}
+
+// Batch gives the batch with a code.
+func (f *Folder) Batch(code string) (formula.Batch, bool) {
+	i := slices.IndexFunc(f.batches, func(b formula.Batch) bool { return code != "" && b.Code.V == code })
+	if i < 0 {
+		return formula.Batch{}, false
+	}
+	return f.batches[i], true
+}
+
 // holds reports whether a path leads to a file of the formulas of this shop: from
 // here, or from the shop folder.
 func (f *Folder) holds(name string) bool {
