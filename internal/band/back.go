@@ -3,6 +3,7 @@ package band
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/internal/label"
@@ -201,11 +202,15 @@ func (b block) linesIn(height measure.Length) int {
 }
 
 // waysOut says what the law leaves for statements that find no room: where they may
-// stand instead, and under which condition. What no law asks for may stand anywhere.
+// stand instead, and under which condition. A list that no law asks
+// for may stand anywhere.
 func waysOut(statements []label.Statement) string {
 	var ways strings.Builder
-	for _, s := range statements {
-		if !s.Required && s.Duty == label.DutyIngredients {
+	for i, s := range statements {
+		if slices.ContainsFunc(statements[:i], func(before label.Statement) bool { return before.Duty == s.Duty }) {
+			continue // in another language
+		}
+		if s.Duty == label.DutyIngredients && !s.Required {
 			ways.WriteString(", or print a tag or a leaflet")
 		}
 		for i, e := range s.Exempt {

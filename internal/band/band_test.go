@@ -235,18 +235,22 @@ func TestNoRoomNamesTheWaysOut(t *testing.T) {
 		{When: "the label is too small", Instead: "a tag", Cite: "s. 21.5", Confirmed: true},
 		{When: "it is sold by post", Instead: "a leaflet", Cite: "s. 21.6"},
 	}
-	wider := "shorten it"
+	warning, encore := caution, caution
+	warning.Exempt = []label.Exemption{{When: "it cannot stand there", Instead: "a card", Cite: "s. 24", Confirmed: true}}
+	encore.Field, encore.Exempt = "phrase.caution.fr", warning.Exempt
 	for _, tt := range []struct {
-		name string
-		list label.Statement
-		want string
+		name       string
+		statements []label.Statement
+		want       string
 	}{
-		{"may move", moves, wider + ", or go by a way that the law leaves for the ingredient list: where the label is too small, a tag (s. 21.5); where it is sold by post, a leaflet (s. 21.6, unconfirmed)"},
-		{"may not move", long, wider},
-		{"nobody asks for it", free, wider + ", or print a tag or a leaflet"},
+		{"may move", []label.Statement{moves}, ", or go by a way that the law leaves for the ingredient list: where the label is too small, a tag (s. 21.5); where it is sold by post, a leaflet (s. 21.6, unconfirmed)"},
+		{"may not move", []label.Statement{long}, ""},
+		{"nobody asks for it", []label.Statement{free}, ", or print a tag or a leaflet"},
+		{"a caution in two languages beside it", []label.Statement{long, warning, encore}, ", or go by a way that the law leaves for the caution: where it cannot stand there, a card (s. 24)"},
 	} {
-		_, found, err := band.Lay(content(bar(80, 55, 25), "Salt", "Soap", quantity("119 g"), tt.list, maker), template, look, band.Options{})
-		if err != nil || len(found) != 1 || found[0].Rule != band.RuleRoom || !strings.HasSuffix(found[0].Remedy, tt.want) {
+		c := content(bar(80, 55, 25), "Salt", "Soap", append(tt.statements, quantity("119 g"), maker)...)
+		_, found, err := band.Lay(c, template, look, band.Options{})
+		if err != nil || len(found) != 1 || found[0].Rule != band.RuleRoom || !strings.HasSuffix(found[0].Remedy, "shorten it"+tt.want) {
 			t.Errorf("%s: Lay gives %v, %v; want a remedy that ends with %q", tt.name, found, err, tt.want)
 		}
 	}

@@ -98,7 +98,7 @@ func (s *solver) shapes(statement label.Statement, face scene.Face) ([]shape, er
 // has words of both.
 func mixed(line []string) bool {
 	i := slices.Index(line, "/")
-	return i == 0
+	return i == 0 || i > 0 && i < len(line)-1
 }
 
 // splits lists the ways to set words on n lines, none of which ends with a

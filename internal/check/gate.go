@@ -41,12 +41,14 @@ type Group struct {
 }
 
 // ByRemedy puts the findings that have one remedy together, the worst group first.
-// What is equally grave keeps its order. A finding without a remedy shares none, so
-// it stands alone.
+// What is equally grave keeps its order. Findings without a remedy stand together
+// where they say the same.
 func ByRemedy(findings []finding.Finding) []Group {
 	var groups []Group
 	for _, f := range findings {
-		i := slices.IndexFunc(groups, func(g Group) bool { return g.Remedy != "" && g.Remedy == f.Remedy })
+		i := slices.IndexFunc(groups, func(g Group) bool {
+			return g.Remedy == f.Remedy && (f.Remedy != "" || g.Findings[0].Rule == f.Rule && g.Findings[0].Message == f.Message)
+		})
 		if i < 0 {
 			i, groups = len(groups), append(groups, Group{Remedy: f.Remedy})
 		}

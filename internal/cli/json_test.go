@@ -135,20 +135,25 @@ func object(keys map[string]shape) shape {
 	}
 }
 
+// rule is the id of a rule set.
+const rule = "(us-soap|us-cosmetic|eu|uk|ca|au|nz)"
+
 // The contracts. A key that is added to an answer is added here too, and none is
 // ever taken away.
 var (
-	markets = matching("us-soap|eu")
+	markets = matching(rule + `(\+` + rule + ")*")
 	finding = object(map[string]shape{
 		"level": matching("stop|warn|note"), "rule": matching("[A-Z]+(-[A-Z]+)*(-[0-9]{2})?"), "message": matching("(?s).+"),
-		"at": matching(`|[^:]+(:\d+(:\d+)?)?`), "cite": text, "remedy": text, "market": matching("|us-soap|eu"),
+		"at": matching(`|[^:]+(:\d+(:\d+)?)?`), "cite": text, "remedy": text, "market": matching("|" + rule + `(\+` + rule + ")*"),
 	})
+	notice   = matching("(?s)This is no legal advice.* 2026-11-26 .*ask .+")
 	percent  = map[string]shape{"low": computed, "nominal": computed, "high": computed}
 	declared = object(map[string]shape{
 		"formula": text, "market": markets, "on": matching("2026-11-26"), "style": matching("as-cured|as-made"), "text": text,
 		"ingredients": list(0, ingredient),
 		"allergens":   list(0, object(map[string]shape{"name": text, "percent": computed, "printed": boolean})),
 		"soap_share?": object(map[string]shape{"soap_g": computed, "non_volatile_g": computed, "scent_g": number, "low_percent": computed, "high_percent": computed}),
+		"notice":      notice,
 		"findings":    list(0, finding),
 	})
 	benched = object(map[string]shape{
@@ -170,6 +175,7 @@ var (
 			"share":   object(map[string]shape{"low": number, "nominal": number, "high": number}),
 			"becomes": text, "working": matching(".*=.*g"), "gives_g": computed, "statement": text, "lot": text, "at": matching("[a-z/-]+.yaml:[0-9]+:[0-9]+"),
 		})),
+		"notice":   notice,
 		"findings": list(0, finding),
 	})
 	labelled = object(map[string]shape{
@@ -177,11 +183,20 @@ var (
 		"duties": list(0, object(map[string]shape{
 			"id": matching("[a-z]+(-[a-z]+)*"), "text": text, "letter_mm": number, "required_mm": number, "x_mm": number, "y_mm": number, "cite": text,
 		})),
+		"notice":   notice,
 		"findings": list(0, finding),
 	})
-	inMarket = object(map[string]shape{"class": matching("soap|cosmetic"), "verdict": matching("stop|warn|nothing-found"), "ask": matching(".+")})
-	checked  = object(map[string]shape{
-		"formula": text, "markets": object(map[string]shape{"us-soap?": inMarket, "eu?": inMarket}), "findings": list(0, finding),
+	inMarket = object(map[string]shape{
+		"class": matching("soap|cosmetic"), "class_because": text, "verdict": matching("stop|warn|nothing-found"), "rules_of": matching("2026-11-26"), "ask": matching(".+"),
+	})
+	checked = object(map[string]shape{
+		"formula": text, "batch?": matching(".+"), "notice": notice, "findings": list(0, finding),
+		"markets": object(map[string]shape{"us-soap?": inMarket, "us-cosmetic?": inMarket, "eu?": inMarket, "uk?": inMarket, "ca?": inMarket, "au?": inMarket, "nz?": inMarket}),
+	})
+	ruled = object(map[string]shape{
+		"id": matching("[A-Z]+(-[A-Z]+)+-[0-9]{2}"), "market": matching("|" + rule), "kind": matching("[a-z]+(-[a-z]+)*"), "level": matching("stop|warn|note"),
+		"since": orNull(matching(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)), "until": orNull(matching(`[0-9]{4}-[0-9]{2}-[0-9]{2}`)), "by": matching("placed|made available|product first sold"),
+		"condition": text, "message": matching("(?s).+"), "remedy": text, "cite": matching(".+"), "known": matching("retrieved|retrieved-secondary|memory"), "entries": list(0, text),
 	})
 )
 
@@ -255,7 +270,9 @@ func TestJSONContracts(t *testing.T) {
 		{"declare hay-meadow --market us-soap --style as-made", 0, declared},
 		{"declare hay-meadow --market us-soap,eu", 0, list(2, declared)},
 		{"declare hay-meadow --market eu --market us-soap", 0, list(2, declared)},
-		{"declare hay-meadow --market all", 0, list(2, declared)},
+		{"declare hay-meadow --market all", 0, list(7, declared)},
+		{"declare hay-meadow --market eu+us-cosmetic", 0, declared},
+		{"declare 26300-01 --market eu", 0, declared},
 		{"declare hay-meadow", 0, list(2, declared)},
 		{"declare clay-cliff --market eu", 0, declared},
 		{"declare heavy --market eu", 1, declared},
@@ -263,7 +280,7 @@ func TestJSONContracts(t *testing.T) {
 		{"label hay-meadow --market eu --batch 26330-01", 0, labelled},
 		{"label hay-meadow --market us-soap --format svg", 0, labelled},
 		{"label hay-meadow --market eu", 1, labelled}, // no batch
-		{"label hay-meadow --market all --batch 26330-01", 0, list(2, labelled)},
+		{"label hay-meadow --market all --batch 26330-01", 0, list(7, labelled)},
 		{"label hay-meadow --batch 26330-01", 0, list(2, labelled)},
 		{"label heavy --market us-soap", 1, labelled},
 		{"trail hay-meadow Glycerin --market eu", 0, trailed},
@@ -278,6 +295,9 @@ func TestJSONContracts(t *testing.T) {
 		{"check hay-meadow hemp-field", 0, list(2, checked)},
 		{"check heavy", 1, checked},
 		{"check", 1, list(8, checked)},
+		{"check 26300-01 --market all", 1, checked}, // no identity in French
+		{"rules", 0, list(150, ruled)},
+		{"rules --market uk", 0, list(20, ruled)},
 	} {
 		t.Run(tt.args, func(t *testing.T) {
 			code, stdout, stderr := run(append(strings.Fields(tt.args), "--shop", dir, "--json")...)

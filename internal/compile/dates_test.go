@@ -61,7 +61,7 @@ add:
   - {material: mint-scent, share: 2%}
 cuts:
   bar: {count: 8, length: 85 mm, width: 60 mm, height: 25 mm, claim: 100 g}
-keep: {durability: 24 months` + sellWithin + `}
+keep: {durability: 30 months` + sellWithin + `}
 evidence:
   eu: {safety_report: SR-1, notified: N-1, product_file: P-1}
 words: {fr: {identity: savon}}

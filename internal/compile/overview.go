@@ -56,17 +56,20 @@ func columns(table [][]string) string {
 }
 
 // ByRemedy writes findings for a person: how many there are, then those that one
-// thing mends together, the worst first. What was found in several markets is said
-// once, with their names.
+// thing mends together, the worst first. What was found alike in several markets or
+// at several places is said once, with their names.
 func ByRemedy(found []finding.Finding) string {
-	found = merged(found)
-	if len(found) == 0 {
-		return ""
-	}
-	var b strings.Builder
 	count := map[finding.Level]int{}
-	for _, f := range found {
-		count[f.Level]++
+	var b strings.Builder
+	for _, group := range check.ByRemedy(found) {
+		for _, a := range alikes(group.Findings) {
+			count[a.Level]++
+			b.WriteString(a.text())
+		}
+		if group.Remedy != "" {
+			fmt.Fprintf(&b, "    do: %s\n", group.Remedy)
+		}
+		b.WriteByte('\n')
 	}
 	var counts []string
 	for _, level := range []finding.Level{finding.Stop, finding.Warn, finding.Note} {
@@ -78,42 +81,49 @@ func ByRemedy(found []finding.Finding) string {
 			counts = append(counts, fmt.Sprintf("%d %s", n, word))
 		}
 	}
-	fmt.Fprintf(&b, "\n%s\n\n", strings.Join(counts, ", "))
-	for _, group := range check.ByRemedy(found) {
-		for _, f := range group.Findings {
-			f.Remedy = ""
-			if f.Market != "" {
-				f.Message += " (" + f.Market + ")"
-			}
-			fmt.Fprint(&b, f.Text())
-		}
-		if group.Remedy != "" {
-			fmt.Fprintf(&b, "    do: %s\n", group.Remedy)
-		}
-		b.WriteByte('\n')
+	if len(counts) == 0 {
+		return ""
 	}
-	return b.String()
+	return "\n" + strings.Join(counts, ", ") + "\n\n" + b.String()
 }
 
 // levelWords are the words for how grave a finding is.
 var levelWords = map[finding.Level]string{finding.Stop: "stop", finding.Warn: "warning", finding.Note: "note"}
 
-// merged puts findings that differ in their market alone together.
-func merged(found []finding.Finding) []finding.Finding {
-	var all []finding.Finding
+// An alike is what was found in the same words in several markets, or at several
+// places.
+type alike struct {
+	finding.Finding
+	markets, places, cites []string
+}
+
+// alikes puts findings that say the same together.
+func alikes(found []finding.Finding) []alike {
+	var all []alike
 	for _, f := range found {
-		bare := f
-		bare.Market = ""
-		i := slices.IndexFunc(all, func(other finding.Finding) bool {
-			other.Market = ""
-			return other == bare
-		})
-		switch {
-		case i < 0:
-			all = append(all, f)
-		case f.Market != "" && !slices.Contains(strings.Split(all[i].Market, ", "), f.Market):
-			all[i].Market += ", " + f.Market
+		i := slices.IndexFunc(all, func(a alike) bool { return a.Level == f.Level && a.Rule == f.Rule && a.Message == f.Message })
+		if i < 0 {
+			i, all = len(all), append(all, alike{Finding: f})
+		}
+		for list, one := range map[*[]string]string{&all[i].markets: f.Market, &all[i].places: f.At.String(), &all[i].cites: f.Cite} {
+			if one != "" && !slices.Contains(*list, one) {
+				*list = append(*list, one)
+			}
 		}
 	}
 	return all
+}
+
+// text tells it, without the remedy. One place is shown with its line.
+func (a alike) text() string {
+	f := a.Finding
+	f.Remedy, f.Cite = "", strings.Join(a.cites, "; ")
+	if len(a.markets) > 0 {
+		f.Message += " (" + strings.Join(a.markets, ", ") + ")"
+	}
+	if len(a.places) < 2 {
+		return f.Text()
+	}
+	f.At, f.Excerpt = finding.Pos{}, ""
+	return f.Text() + "    at: " + strings.Join(a.places, ", ") + "\n"
 }

@@ -257,9 +257,12 @@ func (c *compiler) compareAdded() error {
 	if slices.Equal(added, before) {
 		return nil
 	}
-	var names []string
-	for _, g := range added {
+	var names []string // down to the first that stands elsewhere
+	for i, g := range added {
 		names = append(names, g.name)
+		if g != before[i] {
+			break
+		}
 	}
 	f := c.law.List.Rule.Finding(c.batter.At, "")
 	f.Level, f.Rule = finding.Warn, RuleAdded
