@@ -199,7 +199,7 @@ func (s Statement) condition() string {
 	}
 	say("%s", s.Letters.says())
 	if s.LowestPart > 0 {
-		say("within the lowest %g %% of the panel, unless it is of at most %g mm²", s.LowestPart.Percent(), s.UnlessPanelTo.SquareMillimetres())
+		say("within the lowest %g %% of the panel, unless it is of at most %.4g cm²", s.LowestPart.Percent(), s.UnlessPanelTo.SquareMillimetres()/100)
 	}
 	if s.ClearHeights > 0 || s.ClearWidthsN > 0 {
 		say("clear by %g heights and %g widths of N", s.ClearHeights, s.ClearWidthsN)
@@ -220,7 +220,7 @@ func (l Letters) says() string {
 		steps = append(steps, strings.TrimSpace(fmt.Sprintf("%s %g mm", over, least.Millimetres())))
 	}
 	for _, s := range l.ByArea {
-		say(fmt.Sprintf("over %g mm²", s.Over.SquareMillimetres()), s.Over == 0, s.Min)
+		say(fmt.Sprintf("over %.4g cm²", s.Over.SquareMillimetres()/100), s.Over == 0, s.Min)
 	}
 	for _, s := range l.ByQuantity {
 		say(fmt.Sprintf("over %g g", s.Over.Grams()), s.Over == 0, s.Min)
