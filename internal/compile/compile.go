@@ -83,7 +83,7 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 		Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style,
 		Ingredients: []declare.Ingredient{}, Allergens: []declare.Allergen{},
 	}
-	found := slices.Concat(folder.Findings(doc), unknownMarkets(folder), s.conflicting())
+	found := slices.Concat(folder.Findings(doc), unknownMarkets(folder), s.places(folder.Shop), s.conflicting())
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
 		found = append(found, bar.Unknown(doc, folder.Library)...)

@@ -37,6 +37,42 @@ func Place(id string) (string, error) {
 	return s.law.Place, nil
 }
 
+// Places gives all places that a rule set is about, in alphabetical order.
+func Places() []string {
+	var places []string
+	for _, s := range all() {
+		places = appendNew(places, s.law.Place)
+	}
+	slices.Sort(places)
+	return places
+}
+
+// Evidence gives the keys of all evidence that a rule of a place asks for.
+func Evidence(place string) []string {
+	var keys []string
+	for _, s := range all() {
+		for _, e := range s.entries {
+			if g, ok := e.(Gatekeeper); ok && s.law.Place == place {
+				keys = appendNew(keys, g.Evidence...)
+			}
+		}
+	}
+	return keys
+}
+
+// all gives every rule set. A fault in their data is one of the program.
+func all() []*set {
+	var sets []*set
+	for _, id := range IDs() {
+		s, err := load(id)
+		if err != nil {
+			panic(err)
+		}
+		sets = append(sets, s)
+	}
+	return sets
+}
+
 // Nearest gives the id of a rule set that looks most like a word, or "".
 func Nearest(word string) string { return source.Nearest(word, IDs()) }
 

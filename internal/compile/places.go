@@ -1,0 +1,67 @@
+package compile
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/market"
+	"saponym/internal/source"
+)
+
+// The rule ids of what is written under a place.
+const (
+	RulePlace    = "COMPILE-PLACE"    // no place that a rule set is about
+	RuleEvidence = "COMPILE-EVIDENCE" // evidence that no rule asks for
+)
+
+// places reports what the documents say of places that no rule set is about, and of
+// evidence that none asks for: a maker could else believe that it counts.
+func (s subject) places(shop formula.Shop) []finding.Finding {
+	known := market.Places()
+	var found []finding.Finding
+	slip := func(rule, message, word string, at finding.Pos, words []string) {
+		remedy := "choose from: " + strings.Join(words, ", ")
+		if near := source.Nearest(word, words); near != "" {
+			remedy = fmt.Sprintf("did you mean %q?", near)
+		}
+		found = append(found, finding.Finding{Level: finding.Warn, Rule: rule, At: at, Message: message, Remedy: remedy})
+	}
+	place := func(key, word string, at finding.Pos) bool {
+		ok := slices.Contains(known, word)
+		if !ok {
+			slip(RulePlace, fmt.Sprintf("no rule set is about the place %q under %q, so nothing goes by it", word, key), word, at, known)
+		}
+		return ok
+	}
+	for _, word := range slices.Sorted(maps.Keys(shop.Responsible)) {
+		place("responsible_person", word, shop.Responsible[word].Name.At)
+	}
+	for _, word := range slices.Sorted(maps.Keys(s.doc.OnSale)) {
+		place("on_sale", word, s.doc.OnSale[word].At)
+	}
+	for _, word := range slices.Sorted(maps.Keys(s.doc.Evidence)) {
+		given := s.doc.Evidence[word]
+		asked := market.Evidence(word)
+		keys := slices.SortedFunc(maps.Keys(given), func(a, b string) int {
+			return cmp.Or(cmp.Compare(given[a].At.Line, given[b].At.Line), cmp.Compare(given[a].At.Col, given[b].At.Col))
+		})
+		for i, key := range keys {
+			switch {
+			case i == 0 && !place("evidence", word, given[key].At), len(asked) == 0:
+			case !slices.Contains(asked, key):
+				slip(RuleEvidence, fmt.Sprintf("no rule of the place %q asks for the evidence %q", word, key), key, given[key].At, asked)
+			}
+		}
+	}
+	if s.batch != nil {
+		for _, word := range slices.Sorted(maps.Keys(s.batch.Placed)) {
+			place("placed", word, s.batch.Placed[word].At)
+		}
+	}
+	return found
+}
