@@ -413,7 +413,7 @@ func alike(t *testing.T, findings []said, stderr string) {
 func rows(stdout string) [][]string {
 	var table [][]string
 	for line := range strings.Lines(stdout) {
-		if strings.HasPrefix(line, "This is no legal advice.") {
+		if line == "\n" {
 			break
 		}
 		table = append(table, regexp.MustCompile(`  +`).Split(strings.TrimSpace(line), -1))
@@ -526,7 +526,10 @@ func TestTextAndJSONAgree(t *testing.T) {
 		}
 		t.Run("check "+id, func(t *testing.T) {
 			var c struct {
-				Markets  map[string]struct{ Class, Verdict string }
+				Markets  map[string]struct {
+					Class, Verdict string
+					Because        string `json:"class_because"`
+				}
 				Findings []said
 			}
 			stdout, stderr := both(t, &c, "check", id, "--shop", dir)
@@ -544,6 +547,9 @@ func TestTextAndJSONAgree(t *testing.T) {
 				}
 				if m.Verdict != worst {
 					t.Errorf("%s: the verdict is %s, and the findings say %s", market, m.Verdict, worst)
+				}
+				if since := fmt.Sprintf("\n  %s: %s, since %s.\n", market, m.Class, m.Because); m.Because != "" && !strings.Contains(stdout, since) {
+					t.Errorf("the text lacks %q", since)
 				}
 				at := slices.Index(table[0], market)
 				if at < 0 || table[1][at] != "("+m.Class+")" || table[2][at+1] != strings.ReplaceAll(m.Verdict, "-", " ") {

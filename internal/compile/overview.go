@@ -10,7 +10,8 @@ import (
 )
 
 // Matrix sets products against markets. What a market takes the first for stands
-// below its name; what it takes for something else says so.
+// below its name; what it takes for something else says so. Of one product alone it is
+// told why, with the working.
 func Matrix(rows []Checked, markets []string) string {
 	if len(rows) == 0 {
 		return ""
@@ -32,7 +33,17 @@ func Matrix(rows []Checked, markets []string) string {
 		}
 		table = append(table, line)
 	}
-	return columns(table)
+	text := columns(table)
+	if len(rows) == 1 {
+		text += "\n"
+		for _, m := range markets {
+			if in := rows[0].Markets[m]; in.Because != "" {
+				text += fmt.Sprintf("  %s: %s, since %s.\n", m, in.Class, in.Because)
+			}
+		}
+		text += "\n"
+	}
+	return text
 }
 
 // verdict writes a verdict for a person.
