@@ -95,7 +95,7 @@ func (c *composition) sign(panel Panel, w wall, sill measure.Length) (sign, bool
 	}
 	var identities, taglines []shape
 	if s, ok := c.content.Find(label.DutyIdentity); ok {
-		if identities, err = c.shapes(s, c.look.Identity.Face); err != nil {
+		if identities, err = c.shapes(s, c.identity().Face); err != nil {
 			return sign{}, false, err
 		}
 	}
@@ -188,7 +188,7 @@ func (c *composition) fit(panel Panel, w wall, sill measure.Length, o opening, n
 	if len(s.tagline.lines) > 0 {
 		bottom = s.taglineAt - s.tagline.above() - footGap
 	}
-	if s.identity, ok, err = c.largest(identities, c.look.Identity, width); !ok || err != nil {
+	if s.identity, ok, err = c.largest(identities, c.identity(), width); !ok || err != nil {
 		return s, false, err
 	}
 	s.identityAt = bottom - s.identity.below()
@@ -258,6 +258,15 @@ func (c *composition) largest(shapes []shape, d Display, width float64) (sizedTi
 		}
 	}
 	return sizedTitle{}, false, nil
+}
+
+// identity gives how the identity is set: bolder where the law asks for that.
+func (c *composition) identity() Display {
+	d := c.look.Identity
+	if s, ok := c.content.Find(label.DutyIdentity); ok && s.Bold {
+		d.Face = d.Strong
+	}
+	return d
 }
 
 // missing says how much room the words lack on a front without a wall, with the

@@ -110,7 +110,10 @@ func (c certificates) amendment(s *scent) []finding.Finding {
 	rule, n := c.standard.Rule(market.CertificateAmendment), s.maxUse.Amendment
 	newest := c.standard.Newest(c.law.On)
 	var reason string
+	last := slices.MaxFunc(c.standard.Amendments, func(a, b market.Amendment) int { return a.Number - b.Number })
 	switch {
+	case n.V > last.Number:
+		reason = fmt.Sprintf("the certificate of %q is by amendment %d, and none later than %d is known here", s.material, n.V, last.Number)
 	case !n.Given():
 		return []finding.Finding{rule.Finding(s.at, fmt.Sprintf("the certificate of %q does not say by which amendment it is", s.material))}
 	case !c.standard.Usable(n.V):

@@ -2,6 +2,7 @@ package check
 
 import (
 	"slices"
+	"strings"
 
 	"saponym/internal/finding"
 	"saponym/internal/formula"
@@ -15,10 +16,17 @@ func Gatekeepers(f formula.Formula, law *market.Law) []finding.Finding {
 	var found []finding.Finding
 	for _, g := range law.Gatekeepers {
 		place, _ := market.Place(g.Market) // there is such a market: the rule was read from it
-		given := func(key string) bool { return f.Evidence[place][key].V != "" }
+		given := func(key string) bool { return isEvidence(f.Evidence[place][key].V) }
 		if !slices.ContainsFunc(g.Evidence, given) {
 			found = append(found, g.Finding(f.Name.At, ""))
 		}
 	}
 	return found
+}
+
+// isEvidence reports whether a text tells of something that is there: one that says
+// there is none, or not yet, is no evidence.
+func isEvidence(text string) bool {
+	word := strings.ToLower(strings.Trim(text, " .-–—?…"))
+	return !slices.Contains([]string{"", "no", "none", "not yet", "n/a", "na", "nil", "false", "open", "missing", "pending", "todo", "tbd"}, word)
 }

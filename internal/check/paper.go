@@ -15,7 +15,12 @@ import (
 const (
 	RuleWords   = "CHECK-WORDS"   // words of the label that are not on the paper
 	RuleLetters = "CHECK-LETTERS" // letters lower than the law asks
+	RuleBold    = "CHECK-BOLD"    // letters that are not bold where the law asks for it
 )
+
+// semibold is the least weight of a typeface that is taken for boldface, on the scale
+// of CSS (common practice, no source).
+const semibold = 600
 
 // A Particular is one statement of the label, found again in the finished
 // drawing and measured there. Its JSON form is a contract.
@@ -47,7 +52,7 @@ func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, err
 			}
 			continue
 		}
-		lowest := measure.Length(0)
+		lowest, bold := measure.Length(0), true
 		for i, t := range drawn {
 			height, err := letterHeight(t, statement.Letters.Measured)
 			if err != nil {
@@ -56,6 +61,14 @@ func Paper(c label.Content, s scene.Scene) ([]Particular, []finding.Finding, err
 			if i == 0 || height < lowest {
 				lowest = height
 			}
+			face, err := font.Open(t.Face)
+			if err != nil {
+				return nil, nil, err
+			}
+			bold = bold && face.CSS().Weight >= semibold
+		}
+		if statement.Bold && !bold {
+			stop(RuleBold, statement.Cite, fmt.Sprintf("the words of the duty %s are not all in boldface, which the law asks for", statement.Duty))
 		}
 		required := statement.Letters.Least(c.Bar.Face())
 		if lowest < required {

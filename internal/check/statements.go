@@ -45,6 +45,10 @@ func Statements(batter *bar.Batter, law *market.Law) ([]finding.Finding, error) 
 			Remedy: fmt.Sprintf("ask the supplier of %q for a statement by the list that was published on %s, and write its figures under allergens and its day under statement", s.Material, rule.Published),
 		}
 		switch {
+		case law.On.Before(dated.V):
+			f.At = dated.At
+			f.Message = fmt.Sprintf("the allergen statement of %q is dated %s, which is after %s", s.Material, dated.V, law.On)
+			f.Remedy = "look for a slip in the day"
 		case !dated.Given():
 			f.Message = fmt.Sprintf("the allergen statement of %q has no day, so whether it knows the %d names that the list of %s gained cannot be told", s.Material, len(gained), rule.Published)
 		case !dated.V.Before(rule.Published):

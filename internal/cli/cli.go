@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -196,7 +197,7 @@ func (a *app) chosen(folder *shop.Folder) ([]string, error) {
 		}
 	}
 	for _, m := range a.markets {
-		add(m)
+		add(strings.TrimSpace(m))
 	}
 	if len(a.markets) > 0 {
 		return markets, nil
@@ -221,7 +222,7 @@ func (a *app) knownMarkets() error {
 		if m == allMarkets {
 			continue
 		}
-		if err := compile.KnownMarket(m); err != nil {
+		if err := compile.KnownMarket(strings.TrimSpace(m)); err != nil {
 			return err
 		}
 	}

@@ -169,7 +169,7 @@ var (
 		"findings": list(0, finding),
 	})
 	trailed = object(map[string]shape{
-		"word": text, "share_percent": object(percent), "grams": computed, "bar_g": computed,
+		"word": text, "market": markets, "share_percent": object(percent), "grams": computed, "bar_g": computed,
 		"steps": list(1, object(map[string]shape{
 			"from": matching("(pot|add|lye|base).*"), "name": text, "grams": number, "part": text,
 			"share":   object(map[string]shape{"low": number, "nominal": number, "high": number}),

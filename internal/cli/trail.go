@@ -31,7 +31,8 @@ func (a *app) trail() *cobra.Command {
 the grams, the share that the supplier states, and the arithmetic of each step. With
 --format pdf or svg it draws the whole batch as well, from the pot to the words, as
 wide as the masses are, with the trail of the word lit. Markets in which the trail is
-the same are told together.`,
+the same are told together; of one whose list lacks the word a note says so. Of a batch
+it names the lots that its record has.`,
 		Example: `  saponym trail hay-meadow Glycerin --shop saponym-demo --market eu
   saponym trail hay-meadow Aqua --shop saponym-demo --market eu --format svg`,
 		Args:              cobra.ExactArgs(2),
@@ -60,14 +61,14 @@ func (a *app) runTrail(r trailRun) error {
 	}
 	r.On = t.on
 	r.Style = "as-cured"
+	ways, err := compile.MakeTrails(t.folder, r.Order, t.markets, r.word)
+	if err != nil {
+		return err
+	}
 	var all []any
 	var found []finding.Finding
 	var trees []tree
-	for _, r.Market = range t.markets {
-		way, err := compile.MakeTrail(t.folder, r.Order, r.word)
-		if err != nil {
-			return err
-		}
+	for _, way := range ways {
 		all = append(all, way)
 		found = gather(found, way.Findings)
 		if way.Trail == nil {
@@ -77,7 +78,7 @@ func (a *app) runTrail(r trailRun) error {
 		if err != nil {
 			return err
 		}
-		trees = grown(trees, way.Report(), r.Market, file)
+		trees = grown(trees, way.Report(), way.Market, file)
 	}
 	if a.json {
 		if err := a.answer(all, a.one(t)); err != nil {
@@ -151,7 +152,7 @@ func (a *app) drawTrail(t task, way compile.Trail, r trailRun) (string, error) {
 	if err := os.MkdirAll(r.out, 0o755); err != nil {
 		return "", err
 	}
-	file := filepath.Join(r.out, strings.Join([]string{r.Formula, "trail", slug(way.Word), r.Market}, "-")+"."+r.format)
+	file := filepath.Join(r.out, strings.Join([]string{r.Formula, "trail", slug(way.Word), way.Market}, "-")+"."+r.format)
 	return file, atomicfile.Write(file, data)
 }
 

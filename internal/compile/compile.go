@@ -46,10 +46,15 @@ func Markets() []string { return market.IDs() }
 // KnownMarket gives an [*UnknownError] for what is no rule set, nor several with a
 // plus between them.
 func KnownMarket(markets string) error {
+	var named []string
 	for _, id := range strings.Split(markets, together) {
 		if !slices.Contains(market.IDs(), id) {
-			return &UnknownError{What: "market", Name: id, Nearest: market.Nearest(id)}
+			return &UnknownError{What: "market", Name: id, Nearest: market.Nearest(id), Known: strings.Join(market.IDs(), ", ")}
 		}
+		if slices.Contains(named, id) {
+			return &OptionError{fmt.Sprintf("the market %q is named twice in %q", id, markets), "name it once"}
+		}
+		named = append(named, id)
 	}
 	return nil
 }
@@ -83,7 +88,7 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 		Formula: doc.ID, Market: law.Market, On: law.On, Style: o.Style,
 		Ingredients: []declare.Ingredient{}, Allergens: []declare.Allergen{},
 	}
-	found := slices.Concat(folder.Findings(doc), unknownMarkets(folder), s.places(folder.Shop), s.conflicting())
+	found := slices.Concat(s.documents(folder), unknownMarkets(folder), s.places(folder.Shop), s.conflicting())
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
 		found = append(found, bar.Unknown(doc, folder.Library)...)

@@ -78,6 +78,14 @@ func nearer(err error, folder *shop.Folder) error {
 	return &UnknownError{What: "formula or batch", Name: unknown.Name, Nearest: source.Nearest(unknown.Name, folder.Codes())}
 }
 
+// documents gives what is wrong with the documents that the subject rests on.
+func (s subject) documents(folder *shop.Folder) []finding.Finding {
+	if s.batch != nil {
+		return folder.BatchFindings(*s.batch, s.doc)
+	}
+	return folder.Findings(s.doc)
+}
+
 // days gives the days of the bars in a place, as they are on one day. What is
 // placed on the market later than that is made available then.
 func (s subject) days(place string, on day.Day) market.Days {

@@ -211,8 +211,8 @@ func (c *compiler) allergen(h bar.Held, rule *market.Allergens) (market.Allergen
 
 func (c *compiler) unknownAllergen(name string, at finding.Pos, rule *market.Allergens) {
 	remedy := "write its name of the list, or its CAS number; take the line out if the supplier confirms that it is no listed allergen"
-	if near := rule.Nearest(name); near != "" {
-		remedy = fmt.Sprintf("did you mean %q?", near)
+	if near := market.NearestSubstance(name); near != "" {
+		remedy = fmt.Sprintf("did you mean %q? If it is another substance, %s", near, remedy)
 	}
 	c.report(finding.Stop, RuleNoAllergen, at, fmt.Sprintf("%q is no name of any list of allergens that is known here, so whether it must be named is not known", name), remedy)
 }

@@ -136,19 +136,18 @@ func (c *compiler) refs(line bar.Line) []string {
 	return refs
 }
 
-// nameOf gives the name of a substance in the nomenclature of the market.
-func (c *compiler) nameOf(names bar.Names) string {
-	spoken := market.Spoken{US: names.US, EU: names.EU}
+// spoken gives what a substance is called, with its French name where it has a trivial one.
+func spoken(names bar.Names) market.Spoken {
+	s := market.Spoken{US: names.US, EU: names.EU}
 	if trivial, ok := inci.TrivialByName(names.EU); ok && names.EU != "" {
-		spoken.French = trivial.French
+		s.French = trivial.French
 	}
-	return c.law.List.Name(spoken)
+	return s
 }
 
 // name gives the name that the market prints for a line, and the zone of the
 // list if the name alone decides it.
 func (c *compiler) name(line bar.Line) (string, Zone) {
-	own := c.nameOf(line.Names)
 	switch line.Role {
 	case bar.Substance:
 		if a, ok := c.isAllergen(line); ok {
@@ -163,17 +162,13 @@ func (c *compiler) name(line bar.Line) (string, Zone) {
 			return c.law.List.Perfume, ""
 		}
 	case bar.Colourant:
-		if label, ok := c.law.Colourant(line.Names.ID, line.Names.EU, line.Names.US); ok {
-			if c.law.ColourantsLast == nil {
-				return label, ""
-			}
-			return label, Colourant
+		name, listed := c.law.Colourant(spoken(line.Names), line.Names.ID, line.Names.EU, line.Names.US)
+		if listed && c.law.ColourantsLast != nil {
+			return name, Colourant
 		}
-		c.report(finding.Warn, RuleColourant, c.bar.Sources[line.Terms[0].Source].At,
-			fmt.Sprintf("%q is no colourant in the law of this market as far as it is known here; it is listed as an ordinary ingredient", own),
-			"ask the authority or your safety assessor whether it may colour soap there")
+		return name, ""
 	}
-	return own, ""
+	return c.law.List.Name(spoken(line.Names)), ""
 }
 
 // reportOpen says once at which places the order is open, and what would settle it.

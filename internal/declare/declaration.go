@@ -136,7 +136,8 @@ func (d Declaration) Names() []string {
 	return names
 }
 
-// The rule ids of this package.
+// The rule ids of this package. DECL-COLOURANT, a colourant that the law does not list,
+// is retired: the rule of the market on colourants judges it.
 const (
 	RuleAnalogy    = "DECL-ANALOGY"   // a name that is not on the list
 	RuleSwap       = "DECL-SWAP"      // two ingredients whose order is open
@@ -147,7 +148,6 @@ const (
 	RuleLeftOver   = "DECL-LEFTOVER"  // which oil is left over is assumed
 	RuleMixed      = "DECL-MIXED"     // soaps of crumbs in a list of what went into the pot
 	RuleBought     = "DECL-BOUGHT"    // a thing such as milk, on the basis of what was added
-	RuleColourant  = "DECL-COLOURANT" // no colourant in the law of the market
 	RuleStyle      = "DECL-STYLE"     // a style that the market does not take
 	RuleNearLine   = "DECL-LINE"      // an allergen that may be above its threshold or not
 	RuleAmbiguous  = "DECL-AMBIGUOUS" // a register number of an allergen statement that several entries share

@@ -95,7 +95,7 @@ func (c *compiler) own(part bar.Part) string {
 	if part.Names.EU == "" {
 		return "other things"
 	}
-	return c.nameOf(part.Names)
+	return c.law.List.Name(spoken(part.Names))
 }
 
 // and joins words to a list.

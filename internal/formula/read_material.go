@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/inci"
@@ -254,11 +255,28 @@ func (r materialReader) maxUse(m *source.Map) *MaxUse {
 		if !ok {
 			continue
 		}
-		limit := CategoryLimit{strings.ToUpper(category), m.Share(key.V)}
+		limit := CategoryLimit{strings.ToUpper(category), certified(m, key.V)}
 		atMostWhole(limit.Share, "the limit", r.report)
+		if slices.ContainsFunc(use.ByCategory, func(l CategoryLimit) bool { return l.Category == limit.Category }) {
+			r.report.stop(RuleOneOf, key.At, fmt.Sprintf("the category %s stands there twice", limit.Category), "keep the limit of the certificate")
+		}
 		use.ByCategory = append(use.ByCategory, limit)
 	}
 	return &use
+}
+
+// certified reads a limit as certificates print it: a share, or the words for all or
+// none.
+func certified(m *source.Map, key string) Share {
+	for words, share := range map[string]measure.Share{
+		"not limited": measure.Whole, "no limit": measure.Whole, "no restriction": measure.Whole, "not restricted": measure.Whole,
+		"not approved": 0, "not permitted": 0, "not allowed": 0, "prohibited": 0,
+	} {
+		if text := m.Text(key); strings.EqualFold(strings.Join(strings.Fields(text.V), " "), words) {
+			return Share{V: share, At: text.At}
+		}
+	}
+	return m.Share(key)
 }
 
 func statement(m *source.Map) Statement {

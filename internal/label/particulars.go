@@ -105,6 +105,8 @@ func (c *compiler) responsible(answers []answer) error {
 		case printed[a.from]:
 		case a.rule == nil:
 			c.add(s)
+		case a.given && len(s.Lines) == 0:
+			c.findings = append(c.findings, a.rule.Finding(a.person.Name.At, fmt.Sprintf("the responsible person of %q has no address, or no name", a.from)))
 		default:
 			c.sayBy(*a.rule, s, finding.Pos{File: c.shop.File})
 		}

@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 
 	"saponym/internal/day"
 	"saponym/internal/source"
@@ -78,11 +81,11 @@ func texts(m *source.Map, key string) []string {
 // fold makes names equal that differ in case, spaces and hyphens only.
 func fold(name string) string {
 	return strings.Map(func(r rune) rune {
-		if r == ' ' || r == '-' || r == '\u2011' {
+		if unicode.IsSpace(r) || r == '-' || r == '\u2010' || r == '\u2011' {
 			return -1
 		}
 		return r
-	}, strings.ToLower(name))
+	}, strings.ToLower(norm.NFC.String(name)))
 }
 
 // A datedList names the list of allergens that holds for a time.

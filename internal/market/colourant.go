@@ -127,27 +127,28 @@ func (c ColourAdditives) entries() []string {
 	return lines
 }
 
-// Colourant gives the name that the law has for a colourant, of which one or more
-// names are known: an id, an INCI name, a CI number. It reports false when the
-// law, or one of those that it serves, does not list it as a colourant.
-func (l *Law) Colourant(names ...string) (label string, ok bool) {
-	var s Spoken
+// Colourant gives the name that the list prints for a colourant, which is found by
+// any of its names: an id, an INCI name, a CI number. Where the law does not list it
+// as a colourant it goes by its name as an ingredient. It is false then, and also
+// where only one of the laws that the list serves does not list it.
+func (l *Law) Colourant(ingredient Spoken, names ...string) (name string, listed bool) {
+	var colour Spoken
+	var others List // that do not list it
 	for _, list := range l.List.each() {
 		c := l.colour(list.ColourNames, names)
-		if c.Standing != Permitted || c.Label == "" {
-			return "", false
-		}
-		switch list.ColourNames {
-		case NamesUS:
-			s.US = c.Label
+		switch {
+		case c.Standing != Permitted:
+			others.asked = append(others.asked, list)
+		case list.ColourNames == NamesUS:
+			colour.US = c.Label
 		default:
-			s.EU = c.Label
+			colour.EU = c.Label
 		}
 	}
-	if s.US == "" || s.EU == "" || s.US == s.EU {
-		return max(s.US, s.EU), true
+	if len(others.asked) == 0 {
+		return colour.inBoth(), true
 	}
-	return s.EU + " (" + s.US + ")", true
+	return Spoken{EU: colour.inBoth(), US: others.Name(ingredient)}.inBoth(), false
 }
 
 // Colour gives what the law says of a colourant, by any of its names. Where the

@@ -167,10 +167,10 @@ func TestColourants(t *testing.T) {
 		{"chromium-oxide-green", "Chromium Oxide Greens", "CI 77288"},
 		{"kaolin", "", "CI 77004"}, // no colour additive in the US
 	} {
-		if got, _ := us.Colourant(tt.name); got != tt.us {
+		if got, _ := us.Colourant(market.Spoken{}, tt.name); got != tt.us {
 			t.Errorf("%s in the US: %q, want %q", tt.name, got, tt.us)
 		}
-		if got, _ := eu.Colourant(tt.name); got != tt.eu {
+		if got, _ := eu.Colourant(market.Spoken{}, tt.name); got != tt.eu {
 			t.Errorf("%s in the EU: %q, want %q", tt.name, got, tt.eu)
 		}
 	}
@@ -179,12 +179,12 @@ func TestColourants(t *testing.T) {
 			continue
 		}
 		for _, law := range []*market.Law{us, eu} {
-			if _, ok := law.Colourant(s.ID, s.EU.Text, s.US.Text); !ok {
+			if _, ok := law.Colourant(market.Spoken{}, s.ID, s.EU.Text, s.US.Text); !ok {
 				t.Errorf("%s knows no colourant %s", law.Market, s.ID)
 			}
 		}
 	}
-	if got, ok := eu.Colourant("moon dust"); ok {
+	if got, ok := eu.Colourant(market.Spoken{}, "moon dust"); ok {
 		t.Errorf("moon dust is %q", got)
 	}
 }

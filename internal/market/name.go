@@ -20,12 +20,23 @@ func (l List) Name(s Spoken) string {
 		scheduled = scheduled || one.Trivial && s.French != ""
 	}
 	switch {
-	case !eu || s.EU == "" || s.US == s.EU:
+	case !eu || s.EU == "":
 		return s.US
-	case !us || s.US == "":
+	case !us:
 		return s.EU
 	case scheduled:
 		return s.EU + "/" + s.US + "/" + s.French
+	}
+	return s.inBoth()
+}
+
+// inBoth gives a name that is good in both nomenclatures.
+func (s Spoken) inBoth() string {
+	switch {
+	case s.EU == "":
+		return s.US
+	case s.US == "" || s.US == s.EU:
+		return s.EU
 	case unglossed(s.US) == s.EU:
 		return s.US
 	}

@@ -195,6 +195,24 @@ func (s Substances) Finding(l Limit, at finding.Pos, reason string) finding.Find
 	return r.Finding(at, reason)
 }
 
+// NearestSubstance gives the name that looks most like a word, of all lists of allergens
+// and of limited substances that are held here, or "".
+func NearestSubstance(word string) string {
+	var names []string
+	if t, err := table(); err == nil {
+		for _, e := range t.entries {
+			names = append(append(names, e.Label), e.Also...)
+		}
+	}
+	all, err := limits()
+	if err == nil {
+		for _, l := range all {
+			names = append(names, l.Names...)
+		}
+	}
+	return source.Nearest(word, names)
+}
+
 // Knows reports whether a name, or a number that may be one of theirs, stands on any
 // list of substances that is held here: of whichever law, or of the fragrance
 // industry.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"saponym/internal/day"
 	"saponym/internal/measure"
 )
 
@@ -31,9 +32,12 @@ func Together(laws ...*Law) (*Law, []Conflict) {
 	all.Languages = nil
 	for _, l := range laws {
 		all.Languages = appendNew(all.Languages, l.Languages...)
-		if first.Place == l.Place && first.Class != l.Class {
-			t.conflict("class", fmt.Sprintf("a bar is a %s or a %s there, and not both", first.Class, l.Class))
-		}
+	}
+	t.classes()
+	// What lies ahead is looked at from the last of their days.
+	for _, l := range laws[1:] {
+		all.On = later(all.On, l.On)
+		all.Days = Days{later(all.Days.On, l.Days.On), later(all.Days.Placed, l.Days.Placed), later(all.Days.Product, l.Days.Product)}
 	}
 	all.List, all.AnyOrder, all.ColourantsLast, all.Allergens = t.list(), t.anyOrder(), t.colourantsLast(), t.allergens()
 	all.Statements = t.statements()
@@ -56,18 +60,37 @@ func (l *Law) Each() []*Law {
 	return l.parts
 }
 
+// later gives the later of two days.
+func later(a, b day.Day) day.Day {
+	if a.Before(b) {
+		return b
+	}
+	return a
+}
+
 // A joiner makes one law of several.
 type joiner struct {
 	laws      []*Law
 	conflicts []Conflict
 }
 
-func (t *joiner) conflict(what, why string) {
+func (t *joiner) conflict(what, why string, between ...*Law) {
 	c := Conflict{What: what, Why: why}
-	for _, l := range t.laws {
+	for _, l := range between {
 		c.Markets = append(c.Markets, l.Market)
 	}
 	t.conflicts = append(t.conflicts, c)
+}
+
+// classes finds the laws of one place that take a bar for different things.
+func (t *joiner) classes() {
+	for i, a := range t.laws {
+		for _, b := range t.laws[:i] {
+			if a.Place == b.Place && a.Class != b.Class {
+				t.conflict("class", fmt.Sprintf("a bar is a %s or a %s there, and not both", b.Class, a.Class), b, a)
+			}
+		}
+	}
 }
 
 // texts joins what the laws say, each once.
@@ -101,7 +124,11 @@ func (t *joiner) list() List {
 		other := law.List
 		l.asked = append(l.asked, other)
 		if other.Required {
-			l.Required, l.Remedy, l.Level = true, other.Remedy, max(l.Level, other.Level)
+			if !l.Required || other.Level > l.Level {
+				rule := other.Rule
+				rule.Message, rule.Cite, rule.Market = l.Message, l.Cite, l.Market
+				l.Required, l.Rule = true, rule
+			}
 			if !slices.Contains(ordered, other.OrderedBy) {
 				ordered = append(ordered, other.OrderedBy)
 			}
@@ -114,13 +141,13 @@ func (t *joiner) list() List {
 		l.OrderedBy = Both
 	case slices.Contains(ordered, WhenAdded):
 		l.OrderedBy = WhenAdded
+	case slices.Contains(ordered, NotSaid):
+		l.OrderedBy = NotSaid // by the weight in the bar, as far as the other laws go
 	case slices.Contains(ordered, InTheBar):
 		l.OrderedBy = InTheBar
-	case len(ordered) > 0:
-		l.OrderedBy = NotSaid
 	}
 	if len(l.Styles) == 0 {
-		t.conflict("style", "there is no way of declaring a bar that all of them take")
+		t.conflict("style", "there is no way of declaring a bar that all of them take", t.laws...)
 	}
 	return l
 }
@@ -139,7 +166,7 @@ func (t *joiner) word(what string, of func(List) string) string {
 			return w.words
 		}
 	}
-	t.conflict("words", fmt.Sprintf("no word for %s is known that serves them all: they ask for %q", what, asked))
+	t.conflict("words", fmt.Sprintf("no word for %s is known that serves them all: they ask for %q", what, asked), t.laws...)
 	return asked[0]
 }
 
@@ -206,12 +233,6 @@ func (t *joiner) statements() []Statement {
 			all[i] = t.statement(all[i], s)
 		}
 	}
-	// A way round the duty of one law is none round that of another.
-	for i := range all {
-		if len(t.laws) > 1 {
-			all[i].Exemptions = nil
-		}
-	}
 	return all
 }
 
@@ -224,7 +245,7 @@ func (t *joiner) statement(a, b Statement) Statement {
 	if b.Required && (!a.Required || b.Level > a.Level) {
 		j.Rule = b.Rule
 	}
-	j.Market = t.texts("+", func(l *Law) string { return l.Market })
+	j.Market = strings.Join(appendNew(nil, a.Market, b.Market), "+")
 	j.Cite = strings.Join(appendNew(nil, a.Cite, b.Cite), "; ")
 	j.Required, j.Bold, j.ByAddress = a.Required || b.Required, a.Bold || b.Bold, serving(a, b)
 	j.Panel = stricter([]string{"principal", "information", "any"}, a.Panel, b.Panel)
@@ -237,6 +258,7 @@ func (t *joiner) statement(a, b Statement) Statement {
 	}
 	j.ClearHeights, j.ClearWidthsN, j.ClearAround = max(a.ClearHeights, b.ClearHeights), max(a.ClearWidthsN, b.ClearWidthsN), max(a.ClearAround, b.ClearAround)
 	j.Letters = a.Letters.with(b.Letters)
+	j.Exemptions = nil // a way round the duty of one law is none round that of another
 	j.asked = append(a.single(), b.single()...)
 	if a.Form != b.Form {
 		j.Form = t.form(a.Form, b.Form)
@@ -310,7 +332,7 @@ func (t *joiner) form(a, b Form) Form {
 			return Form(f.words)
 		}
 	}
-	t.conflict("words", fmt.Sprintf("no form of the net weight is known that serves them all: they ask for %q and %q", a, b))
+	t.conflict("words", fmt.Sprintf("no form of the net weight is known that serves them all: they ask for %q and %q", a, b), t.laws...)
 	return a
 }
 

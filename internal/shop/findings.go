@@ -14,8 +14,17 @@ import (
 // Findings gives what is wrong with the documents that a formula rests on:
 // shop.yaml, the formula, those that it is like, the materials in it, and the batches
 // that go into it as crumbs, with all that their formulas rest on.
-func (f *Folder) Findings(doc formula.Formula) []finding.Finding {
-	on := foundation{Folder: f, all: []string{"shop.yaml"}, asked: map[string]bool{}}
+func (f *Folder) Findings(doc formula.Formula) []finding.Finding { return f.resting(doc) }
+
+// BatchFindings gives what is wrong with the documents that a batch of a formula rests
+// on: its own file, and what [Folder.Findings] gives of the formula.
+func (f *Folder) BatchFindings(b formula.Batch, doc formula.Formula) []finding.Finding {
+	return f.resting(doc, b.File)
+}
+
+// resting gives what is wrong with what a formula rests on, and with further files.
+func (f *Folder) resting(doc formula.Formula, files ...string) []finding.Finding {
+	on := foundation{Folder: f, all: append(files, "shop.yaml"), asked: map[string]bool{}}
 	on.formula(doc)
 	slices.Sort(on.all)
 	var all []finding.Finding

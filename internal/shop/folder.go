@@ -55,12 +55,15 @@ var ErrNoShop = errors.New("there is no shop.yaml")
 type UnknownError struct {
 	What, Name string // "formula", "hay-medow"
 	Nearest    string // the name that was probably meant, or ""
+	Known      string // what there is, where that is a short list
 }
 
 func (e *UnknownError) Error() string {
 	message := fmt.Sprintf("there is no %s %q", e.What, e.Name)
 	if e.Nearest != "" {
 		message += fmt.Sprintf("; did you mean %q?", e.Nearest)
+	} else if e.Known != "" {
+		message += "; choose from: " + e.Known
 	}
 	return message
 }
@@ -255,7 +258,7 @@ func (f *Folder) Formula(name string) (formula.Formula, error) {
 	if elsewhere {
 		return formula.Formula{}, &UnknownError{What: "formula", Name: name}
 	}
-	return formula.Formula{}, &UnknownError{"formula", id, source.Nearest(id, f.IDs())}
+	return formula.Formula{}, &UnknownError{What: "formula", Name: id, Nearest: source.Nearest(id, f.IDs())}
 }
 
 // Codes gives the codes of all batches that are documents, in the order of their

@@ -12,6 +12,7 @@ import (
 	"saponym/internal/bar"
 	"saponym/internal/declare"
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 )
 
 // A Trail is where a word of a declaration comes from. Its JSON form is a contract.
@@ -34,13 +35,13 @@ type Step struct {
 	Becomes   string          `json:"becomes"`
 	Working   string          `json:"working"` // the arithmetic
 	Gives     float64         `json:"gives_g"`
-	Statement string          `json:"statement"` // of the supplier, with its date; "" where there is none
-	Lot       string          `json:"lot"`       // "" as long as no batch is asked for
+	Statement string          `json:"statement"` // of the supplier, with its date, or "published in" and the document; "" where there is neither
+	Lot       string          `json:"lot"`       // several are set apart by commas; "" where no batch is asked for, or its record has none
 	At        string          `json:"at"`        // file:line:col
 }
 
-// Of gives the trail of a word, in whatever capitals. It is false where the declaration
-// has no such word.
+// Of gives the trail of a word, in whatever capitals, for a declaration in the style as
+// cured. It is false where the declaration has no such word.
 func Of(d declare.Declaration, word string) (Trail, bool) {
 	i := slices.IndexFunc(d.Ingredients, func(in declare.Ingredient) bool { return strings.EqualFold(in.Name, strings.TrimSpace(word)) })
 	if i < 0 || d.Bar == nil {
@@ -55,21 +56,7 @@ func Of(d declare.Declaration, word string) (Trail, bool) {
 			t.Steps = append(t.Steps, steps(d.Bar, term, t.NoLye != "")...)
 		}
 	}
-	for _, scent := range d.Batter.Scents {
-		for _, line := range scent.Statement {
-			if d.Allergen(line.Name.V) != in.Name {
-				continue
-			}
-			s := d.Bar.Sources[scent.Source]
-			low, high := line.Share.V.Low.Percent(), line.Share.V.High.Percent()
-			gives := scent.Mass.Middle() * (low + high) / 200
-			t.Steps = append(t.Steps, Step{
-				From: s.Ref, Name: s.Work.Name, Grams: &s.Mass, Part: line.Name.V, Share: declare.Percent{Low: low, Nominal: (low + high) / 2, High: high},
-				Becomes: "stays as it is", Gives: gives, Statement: paper(s), At: line.Name.At.String(),
-				Working: fmt.Sprintf("%.1f g × %.4g %% = %.3f g", scent.Mass.Middle(), (low+high)/2, gives),
-			})
-		}
-	}
+	t.Steps = append(t.Steps, within(d, in)...)
 	return t, true
 }
 
@@ -201,6 +188,24 @@ func paper(s bar.Source) string {
 	return strings.Join(words, ", ")
 }
 
+// Lots fills in from which lots the weighed things were taken, as far as the record of a
+// batch tells.
+func (t *Trail) Lots(weighed []formula.Weighed) {
+	for i := range t.Steps {
+		_, name, ok := strings.Cut(t.Steps[i].From, " ")
+		if !ok { // the water of the lye
+			continue
+		}
+		var lots []string
+		for _, w := range weighed {
+			if formula.ID(w.Material.V) == formula.ID(name) && w.Lot.V != "" && !slices.Contains(lots, w.Lot.V) {
+				lots = append(lots, w.Lot.V)
+			}
+		}
+		t.Steps[i].Lot = strings.Join(lots, ", ")
+	}
+}
+
 // Report gives the trail for a person, as a tree.
 func (t Trail) Report() string {
 	var b strings.Builder
@@ -217,14 +222,20 @@ func (t Trail) Report() string {
 		if s.Grams != nil {
 			weighed = fmt.Sprintf("%.1f g of %s", *s.Grams, s.Name)
 		}
+		if s.Lot != "" {
+			weighed += ", lot " + s.Lot
+		}
 		fmt.Fprintf(&b, "%s%s, %s  (%s)\n", branch, s.From, weighed, s.At)
 		share := fmt.Sprintf("%.4g %%", s.Share.Nominal)
 		if s.Share.High-s.Share.Low > 1e-6 {
 			share += fmt.Sprintf(" (%.4g to %.4g)", s.Share.Low, s.Share.High)
 		}
 		fmt.Fprintf(&b, "%s%s of it is %s", trunk, share, s.Part)
-		if s.Statement != "" {
-			fmt.Fprintf(&b, ", as stated by %s", s.Statement)
+		switch {
+		case strings.HasPrefix(s.Statement, published):
+			b.WriteString(", as " + s.Statement)
+		case s.Statement != "":
+			b.WriteString(", as stated by " + s.Statement)
 		}
 		fmt.Fprintf(&b, "\n%s%s: %s\n", trunk, s.Becomes, s.Working)
 	}
