@@ -149,7 +149,7 @@ var (
 	notice   = matching("(?s)This is no legal advice.* 2026-11-26 .*ask .+")
 	percent  = map[string]shape{"low": computed, "nominal": computed, "high": computed}
 	declared = object(map[string]shape{
-		"formula": text, "market": markets, "on": matching("2026-11-26"), "style": matching("as-cured|as-made"), "text": text,
+		"formula": text, "market": markets, "on": matching("2026-11-26"), "placed?": matching("2026-07-31"), "style": matching("as-cured|as-made"), "text": text,
 		"ingredients": list(0, ingredient),
 		"allergens":   list(0, object(map[string]shape{"name": text, "percent": computed, "printed": boolean})),
 		"soap_share?": object(map[string]shape{"soap_g": computed, "non_volatile_g": computed, "scent_g": number, "low_percent": computed, "high_percent": computed}),
@@ -526,7 +526,7 @@ func TestTextAndJSONAgree(t *testing.T) {
 		}
 		t.Run("check "+id, func(t *testing.T) {
 			var c struct {
-				Markets  map[string]struct {
+				Markets map[string]struct {
 					Class, Verdict string
 					Because        string `json:"class_because"`
 				}

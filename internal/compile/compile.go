@@ -111,6 +111,9 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 			}
 		}
 	}
+	if placed := law.Days.Placed; !placed.IsZero() {
+		d.Placed = &placed
+	}
 	d.Findings = tidy(folder, found)
 	return d, class, nil
 }

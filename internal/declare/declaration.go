@@ -20,6 +20,7 @@ type Declaration struct {
 	Formula     string            `json:"formula"`
 	Market      string            `json:"market"`
 	On          day.Day           `json:"on"`
+	Placed      *day.Day          `json:"placed,omitempty"` // the bars on the market; nil where that is not known
 	Style       market.Style      `json:"style"`
 	Text        string            `json:"text"`
 	Ingredients []Ingredient      `json:"ingredients"`

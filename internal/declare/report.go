@@ -13,7 +13,11 @@ import (
 // allergens.
 func (d Declaration) Report() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, %s, %s, on %s\n\n", d.Formula, d.Market, d.Style, d.On)
+	fmt.Fprintf(&b, "%s, %s, %s, on %s", d.Formula, d.Market, d.Style, d.On)
+	if d.Placed != nil {
+		fmt.Fprintf(&b, ", placed on the market on %s", d.Placed)
+	}
+	b.WriteString("\n\n")
 	if len(d.Ingredients) == 0 {
 		b.WriteString("  No list: see the findings.\n\n")
 		return b.String()
