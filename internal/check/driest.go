@@ -20,11 +20,15 @@ func driestOf(cured *bar.Bar) driest {
 }
 
 // within gives the part of what was added of some things, 0 to 1, with which they
-// bring no more than a limit: now they weigh so much, and bring so much of what is
+// bring no more than a limit, or 0 where there is none: now they weigh so much, and bring so much of what is
 // limited. Less of them makes a lighter bar, too.
 func (d driest) within(limit, added, brings float64) float64 {
 	added *= d.loses
-	return max(0, limit*(d.grams-added)/(brings-limit*added))
+	part := limit * (d.grams - added) / (brings - limit*added)
+	if part < 0 || part >= 1 {
+		return 0 // so much of the bar is made of them that less of them would not mend it
+	}
+	return part
 }
 
 // gramsDown writes grams for a scale, rounded down to three figures.

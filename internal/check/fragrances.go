@@ -65,10 +65,10 @@ func scentsOf(batter *bar.Batter) []*scent {
 		source := batter.Sources[s.Source]
 		i := slices.IndexFunc(all, func(one *scent) bool { return one.material == s.Material })
 		if i < 0 {
-			m := source.Material
-			mixed := m != nil && m.ID == s.Material && m.Kind == formula.KindFragrance
-			i, all = len(all), append(all, &scent{material: s.Material, at: source.At, maxUse: s.MaxUse, mixed: mixed})
+			i, all = len(all), append(all, &scent{material: s.Material, at: source.At, maxUse: s.MaxUse})
 		}
+		m := source.Material
+		all[i].mixed = all[i].mixed || m != nil && m.ID == s.Material && m.Kind == formula.KindFragrance
 		all[i].grams += s.Mass.High
 	}
 	return all

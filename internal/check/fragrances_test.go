@@ -5,8 +5,10 @@ import (
 	"strings"
 	"testing"
 
+	"saponym/internal/bar"
 	"saponym/internal/check"
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 )
 
 // With 30 g of scent 1158.68 g are dry, and the driest bar weighs 1182.32 g: 2.537 %
@@ -133,5 +135,49 @@ func TestPublishedLimits(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// What is said of a scent does not hang on where it is met first: in own bars as crumbs,
+// or by itself.
+func TestOrderOfScents(t *testing.T) {
+	const pot = "base: [{material: base, weight: 1000 g}]\n"
+	mine := library(t, "base", "name: Base\nkind: base\ncontains: [{inci: Sodium Cocoate, share: 80%}, {inci: Aqua, share: 20%}]\n",
+		"scent", "name: Scent\nkind: fragrance\nallergens: {Linalool: 1%}\n")
+	old, _, err := formula.ReadFormula("formulas/old.yaml", []byte("name: Old\nidentity: soap\n"+pot+"add: [{material: scent, weight: 20 g}]\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	batch, _, err := formula.ReadBatch("batches/OLD-1.yaml", []byte("code: OLD-1\nformula: old\nmade: 2026-01-02\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	mine = mine.WithBatches([]formula.Batch{batch}, func(string) (formula.Formula, bool) { return old, true })
+	for _, add := range []string{"{material: scent, weight: 20 g}, {batch: OLD-1, weight: 100 g}", "{batch: OLD-1, weight: 100 g}, {material: scent, weight: 20 g}"} {
+		f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nidentity: soap\n"+pot+"add: ["+add+"]\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		batter, found := bar.Pour(f, mine)
+		if batter == nil {
+			t.Fatal(found)
+		}
+		found, err = check.Fragrances(batter, law(t, "eu"))
+		expect(t, found, err, "CHECK-CERTIFICATE note")
+	}
+}
+
+// Certificates say all or none in words, too; the amendment may be one that nobody here
+// knows.
+func TestWordsOfCertificates(t *testing.T) {
+	for certificate, want := range map[string][]string{
+		"ifra: 51, category 9: Not Limited":    nil,
+		"ifra: 51, category 9: no restriction": nil,
+		"ifra: 51, category 9: Not approved":   {"CHECK-MAX-USE warn"},
+		"ifra: 99, category 9: 50%":            {"IFRA-AMENDMENT-01 warn"},
+	} {
+		scent := "name: Scent\nkind: fragrance\nallergens: {Linalool: 1%}\nmax_use: {" + certificate + "}\n"
+		found, err := check.Fragrances(pour(t, olive+"add: [{material: scent, weight: 30 g}]\n", "scent", scent), law(t, "eu"))
+		expect(t, found, err, want...)
 	}
 }

@@ -62,3 +62,17 @@ func TestOneEvidenceOfSeveral(t *testing.T) {
 		}
 	}
 }
+
+// A text that says that there is none is no evidence.
+func TestNoEvidence(t *testing.T) {
+	l := &market.Law{Place: "us", Gatekeepers: []market.Gatekeeper{{Rule: market.Rule{Market: "us-soap", Known: market.Retrieved}, Evidence: []string{"listed"}}}}
+	for evidence, want := range map[string]int{"no": 1, "none": 1, `"-"`: 1, "N/A": 1, `"?"`: 1, "not yet": 1, "No. 7": 0, "N-118": 0, "yes, file 3": 0} {
+		f, _, err := formula.ReadFormula("formulas/test.yaml", []byte("name: Test\nevidence: {us: {listed: "+evidence+"}}\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found := check.Gatekeepers(f, l); len(found) != want {
+			t.Errorf("%q: %+v", evidence, found)
+		}
+	}
+}

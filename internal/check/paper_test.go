@@ -240,3 +240,26 @@ func TestUnknownFace(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// Boldface is measured by the weight of the typeface, in each line.
+func TestBoldOnPaper(t *testing.T) {
+	bold, plain := line(label.DutyIdentity, "Soap"), line(label.DutyIdentity, "Soap")
+	bold.Text.Face = font.SerifBold
+	for _, tt := range []struct {
+		asked bool
+		items []scene.Item
+		words string
+		want  int
+	}{
+		{true, []scene.Item{bold}, "Soap", 0},
+		{true, []scene.Item{plain}, "Soap", 1},
+		{true, []scene.Item{bold, plain}, "Soap Soap", 1},
+		{false, []scene.Item{plain}, "Soap", 0},
+	} {
+		c := label.Content{Market: "us-cosmetic", Statements: []label.Statement{{Duty: label.DutyIdentity, Required: true, Bold: tt.asked, Lines: []string{tt.words}, Cite: "21 CFR 701.11"}}}
+		_, found := judge(t, c, drawn(tt.items...))
+		if len(found) != tt.want || tt.want > 0 && (found[0].Rule != check.RuleBold || found[0].Level != finding.Stop) {
+			t.Errorf("%+v: %+v", tt, found)
+		}
+	}
+}

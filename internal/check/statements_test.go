@@ -66,3 +66,12 @@ func TestStatementsOfAnOpenList(t *testing.T) {
 	found, err = check.Statements(pour(t, olive+"add: [{material: scent, weight: 3 g}]\n", "scent", scent), &market.Law{Market: "zz"})
 	expect(t, found, err)
 }
+
+// A statement of a day that lies ahead is a slip, whatever it names.
+func TestStatementOfTheFuture(t *testing.T) {
+	for dated, want := range map[string][]string{"2026-11-26": nil, "2026-11-27": {"CHECK-STATEMENT warn"}, "2099-01-01": {"CHECK-STATEMENT warn"}} {
+		scent := "name: Scent\nkind: fragrance\nallergens: {Linalool: 1%, Menthol: 2%}\nstatement: {dated: " + dated + "}\n"
+		found, err := check.Statements(pour(t, olive+"add: [{material: scent, weight: 3 g}]\n", "scent", scent), law(t, "eu"))
+		expect(t, found, err, want...)
+	}
+}

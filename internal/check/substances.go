@@ -17,7 +17,8 @@ import (
 // Substances judges what is in a bar by the lists of the law: substances that must
 // not be there, and those of which there is a most. What goes by any name of an entry
 // is added up, whatever it came in with. Where the most is passed for certain the
-// rule is broken; where it may be, that is said and warns. The error is that of
+// rule is broken; where it may be, that is said and warns, but a register number that may
+// be that of something prohibited stops until somebody has asked. The error is that of
 // [bar.Bar.At].
 func Substances(batter *bar.Batter, law *market.Law) ([]finding.Finding, error) {
 	if len(law.Substances) == 0 {

@@ -254,3 +254,17 @@ func TestNoSubstances(t *testing.T) {
 	found, err := check.Substances(pour(t, text, "scent", scent), &market.Law{})
 	expect(t, found, err)
 }
+
+// Of what makes up the whole bar less would not help, so no weight is advised.
+func TestNoAdviceWhereLessDoesNotHelp(t *testing.T) {
+	for share, level := range map[string]string{"0.9": "warn", "1.1": "stop", "3": "stop"} {
+		base := "name: Base\nkind: base\ncontains: [{inci: Sodium Cocoate}, {inci: Aqua, share: 20%}, {inci: Hydroxycitronellal, share: " + share + "%}]\norder: unknown\n"
+		found, err := check.Substances(pour(t, "base: [{material: base, weight: 1000 g}]\n", "base", base), law(t, "eu"))
+		expect(t, found, err, "EU-RESTRICTED-01 "+level)
+		for _, f := range found {
+			if strings.Contains(f.Remedy, "at most") {
+				t.Errorf("%s %%: %s", share, f.Remedy)
+			}
+		}
+	}
+}

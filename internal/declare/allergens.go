@@ -121,7 +121,7 @@ func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
 		case bar.EssentialOil, bar.Perfume:
 			name, _ := c.name(line)
 			for _, a := range rule.Named {
-				if isEntry(a, line.Names.ID) {
+				if isEntry(rule, a, line.Names) {
 					add(a, h, name == a.Label)
 				}
 			}
@@ -135,9 +135,12 @@ func (c *compiler) amounts(rule *market.Allergens, cured *bar.Bar) []amount {
 	return all
 }
 
-// isEntry reports whether a built-in essential oil is an allergen itself, as a whole.
-func isEntry(a market.Allergen, id string) bool {
-	return id != "" && slices.Contains(a.Substances, id)
+// isEntry reports whether a raw material of perfume is an allergen itself, as a whole: the
+// built-in oil that the entry names, or one that its supplier calls by a name of the entry.
+func isEntry(rule *market.Allergens, a market.Allergen, names bar.Names) bool {
+	return names.ID != "" && slices.Contains(a.Substances, names.ID) || slices.ContainsFunc([]string{names.EU, names.US}, func(name string) bool {
+		return slices.ContainsFunc(rule.Find(name), func(found market.Allergen) bool { return found.Label == a.Label })
+	})
 }
 
 // reportUnstated reports scents of which the allergens are not stated. What is published
@@ -183,12 +186,12 @@ func (c *compiler) published(s bar.Scent, at finding.Pos) finding.Finding {
 // oil goes by names that are known. It is false where nothing is to be added: of a scent
 // that is one essential oil, and an entry itself, the whole counts already.
 func (c *compiler) allergen(h bar.Held, rule *market.Allergens) (market.Allergen, bool) {
-	whole := ""
+	var whole bar.Names
 	if parts := c.batter.Sources[h.Source].Parts; len(parts) == 1 {
-		whole = parts[0].Names.ID
+		whole = parts[0].Names
 	}
 	found := rule.Find(h.Name)
-	if slices.ContainsFunc(found, func(a market.Allergen) bool { return isEntry(a, whole) }) {
+	if slices.ContainsFunc(found, func(a market.Allergen) bool { return isEntry(rule, a, whole) }) {
 		return market.Allergen{}, false
 	}
 	switch len(found) {

@@ -196,3 +196,14 @@ func TestSmallAmounts(t *testing.T) {
 		}
 	}
 }
+
+// An oil that its supplier calls by a name of an entry is that entry as a whole, even
+// where it is not built in (Annex III: Rose Flower Oil/Extract names Rosa Centifolia).
+func TestOwnOilIsAnEntry(t *testing.T) {
+	for inci, want := range map[string]bool{"Rosa Centifolia Flower Oil": true, "Rosa Fictitia Flower Oil": false} {
+		d := scented(t, "name: Scent\nkind: essential oil\ninci: "+inci+"\nallergens: {Linalool: 1%}\nstatement: {dated: 2026-03-14}\n")
+		if got := strings.Contains(d.Text, "Rose Flower Oil/Extract"); got != want || percentOf(d, "Linalool") <= 0 {
+			t.Errorf("%s: %s", inci, d.Text)
+		}
+	}
+}

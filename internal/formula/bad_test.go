@@ -137,6 +137,7 @@ var badTests = []struct {
 	{name: "allergens", file: "materials/x.yaml", in: "kind: fragrance\nallergens: {Linalool: 60%, Limonene: 30-50%, Citral: 20%, Eugenol: 101%}\nvanillin: 200%\n", want: "2:54 FORM-ALLERGEN, 2:68 FORM-OVER, 3:11 FORM-OVER"},
 	{name: "a strength of something else", file: "materials/x.yaml", in: "inci: a\nkind: oil\nstrength: 50%\n", want: "3:1 FORM-KIND"},
 	{name: "a lye solution without its strength", file: "materials/x.yaml", in: "inci: a\nkind: lye solution\n", want: "1:1 FORM-MISSING"},
+	{name: "a category twice in a certificate", file: "materials/x.yaml", in: "kind: fragrance\nmax_use: {ifra: 51, category 9: 5%, category-9: 1%}\n", want: "2:37 FORM-ONE-OF"},
 	{name: "the supplier's certificate", file: "materials/x.yaml", in: "kind: fragrance\nmax_use: {ifra: 51, category 9: 5, group 9: 5%}\nstatement: {dated: 1.4.2026}\n", want: "2:34 SRC-AMOUNT, 2:36 SRC-UNKNOWN-KEY, 3:20 SRC-DAY"},
 
 	{name: "a shop of nobody", file: "shop.yaml", in: "markets: [eu, EU, u/s]\n", want: "1:1 FORM-MISSING, 1:15 FORM-REPEATED, 1:19 FORM-ID"},

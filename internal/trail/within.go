@@ -29,7 +29,7 @@ func within(d declare.Declaration, in declare.Ingredient) []Step {
 // of the lines of its own name.
 func counts(d declare.Declaration, in declare.Ingredient, h bar.Held) bool {
 	means := func(name string) bool { return d.Allergen(name) == in.Name }
-	isWhole := func(oil bar.Names) bool { return oil.ID != "" && (means(oil.ID) || means(oil.EU) || means(oil.US)) }
+	isWhole := func(oil bar.Names) bool { return means(oil.ID) || means(oil.EU) || means(oil.US) }
 	switch h.Basis {
 	case bar.Beside:
 		return false
