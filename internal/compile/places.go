@@ -13,14 +13,19 @@ import (
 	"saponym/internal/source"
 )
 
-// The rule ids of what is written under a place.
+// The rule ids of what is written under a place, a language or a key of its own.
 const (
 	RulePlace    = "COMPILE-PLACE"    // no place that a rule set is about
 	RuleEvidence = "COMPILE-EVIDENCE" // evidence that no rule asks for
+	RuleSaid     = "COMPILE-SAID"     // words in a language, or under a key, that no label takes them from
 )
 
-// places reports what the documents say of places that no rule set is about, and of
-// evidence that none asks for: a maker could else believe that it counts.
+// said are the keys of words that labels take.
+var said = []string{"identity", "tagline", "listing"}
+
+// places reports what the documents say of places that no rule set is about, evidence
+// that none asks for, and words that no label takes: a maker could else believe that
+// they count.
 func (s subject) places(shop formula.Shop) []finding.Finding {
 	known := market.Places()
 	var found []finding.Finding
@@ -55,6 +60,16 @@ func (s subject) places(shop formula.Shop) []finding.Finding {
 			case i == 0 && !place("evidence", word, given[key].At), len(asked) == 0:
 			case !slices.Contains(asked, key):
 				slip(RuleEvidence, fmt.Sprintf("no rule of the place %q asks for the evidence %q", word, key), key, given[key].At, asked)
+			}
+		}
+	}
+	for _, language := range slices.Sorted(maps.Keys(s.doc.Words)) {
+		given := s.doc.Words[language]
+		for _, key := range slices.Sorted(maps.Keys(given)) {
+			if !slices.Contains(market.Languages(), language) {
+				slip(RuleSaid, fmt.Sprintf("no label of this version takes words in %q", language), language, given[key].At, market.Languages())
+			} else if !slices.Contains(said, key) {
+				slip(RuleSaid, fmt.Sprintf("no label takes words from %q", key), key, given[key].At, said)
 			}
 		}
 	}

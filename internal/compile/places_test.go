@@ -22,6 +22,9 @@ func TestUnknownPlacesAndEvidence(t *testing.T) {
 		{"", "evidence: {eu: {saftey_report: S}}", "", `COMPILE-EVIDENCE formulas/plain.yaml:6:32 "safety_report"`},
 		{"", "evidence: {us: {listed: L}}", "", ""},
 		{"", "evidence: {us: {notified: N}}", "", `COMPILE-EVIDENCE formulas/plain.yaml:6:27 safety_substantiation, listed, small_business`},
+		{"", "words: {en: {identity: soap, tagline: Sunny}, fr: {identity: savon}}", "", ""},
+		{"", "words: {fr: {identitee: savon}}", "", `COMPILE-SAID formulas/plain.yaml:6:25 "identity"`},
+		{"", "words: {french: {identity: savon}}", "", `COMPILE-SAID formulas/plain.yaml:6:28 en, fr`},
 		{"", "", "placed: {us-soap: 2026-07-31}", `COMPILE-PLACE batches/26150-01.yaml:5:19 au, ca, eu, nz, uk, us`},
 	} {
 		folder := folderOf(t, map[string]string{
@@ -36,7 +39,7 @@ func TestUnknownPlacesAndEvidence(t *testing.T) {
 		}
 		got := ""
 		for _, f := range d.Findings {
-			if f.Rule == compile.RulePlace || f.Rule == compile.RuleEvidence {
+			if f.Rule == compile.RulePlace || f.Rule == compile.RuleEvidence || f.Rule == compile.RuleSaid {
 				got += fmt.Sprintf("%s %s %s", f.Rule, f.At, strings.TrimSuffix(strings.TrimPrefix(strings.TrimPrefix(f.Remedy, "did you mean "), "choose from: "), "?"))
 			}
 		}

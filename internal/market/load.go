@@ -47,6 +47,16 @@ func Places() []string {
 	return places
 }
 
+// Languages gives all languages in which a rule set wants words.
+func Languages() []string {
+	var languages []string
+	for _, s := range all() {
+		languages = appendNew(languages, s.law.Languages...)
+	}
+	slices.Sort(languages)
+	return languages
+}
+
 // Evidence gives the keys of all evidence that a rule of a place asks for.
 func Evidence(place string) []string {
 	var keys []string
