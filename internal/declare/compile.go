@@ -53,7 +53,13 @@ func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declarati
 		}
 	}
 	if !slices.Contains(law.List.Styles, style) {
-		c.report(finding.Warn, RuleStyle, batter.At, fmt.Sprintf("the law of this market is not known to take a list in the style %s", style), "use another --style")
+		f := law.List.Rule.Finding(batter.At, fmt.Sprintf("the law of this market does not take a list in the style %s", style))
+		var taken []string
+		for _, style := range law.List.Styles {
+			taken = append(taken, string(style))
+		}
+		f.Rule, f.Remedy = RuleStyle, "use --style "+strings.Join(taken, " or ")
+		c.findings = append(c.findings, f)
 	}
 	finding.Sort(c.findings)
 	d.Findings = append([]finding.Finding{}, c.findings...)

@@ -207,3 +207,16 @@ add: [{material: kaolin, weight: 10 g}]
 		}
 	}
 }
+
+// Canadian law lists what is in the cosmetic (Cosmetic Regulations s. 2(1), 21.2), so a
+// list of what went into the pot is none there; elsewhere both are taken.
+func TestStyleOfTheLaw(t *testing.T) {
+	for _, id := range market.IDs() {
+		for _, style := range []market.Style{market.AsCured, market.AsMade} {
+			found := said(compile(t, plain, id, longList, style), declare.RuleStyle)
+			if wrong := id == "ca" && style == market.AsMade; wrong != (len(found) == 1 && found[0].Level == finding.Stop && found[0].Remedy == "use --style as-cured") {
+				t.Errorf("%s, %s: %+v", id, style, found)
+			}
+		}
+	}
+}
