@@ -12,6 +12,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"saponym/internal/atomicfile"
 )
@@ -75,8 +76,11 @@ func TestReadOnlyFolder(t *testing.T) {
 		check("Write", old, atomicfile.Write(old, []byte("new")))
 		check("Write", fresh, atomicfile.Write(fresh, []byte("new")))
 		check("Create", fresh, atomicfile.Create(fresh, []byte("new")))
+		check("Create without links", fresh, atomicfile.CreateBy(fresh, []byte("new"), noLinks))
 		_, err := atomicfile.Lock(folder)
 		check("Lock", folder, err)
+		_, err = atomicfile.LockWithin(folder, time.Hour) // for which patience is no help
+		check("LockWithin", folder, err)
 		fmt.Println("tried all")
 		if t.Failed() {
 			os.Exit(1)
@@ -113,6 +117,27 @@ func openPath(t *testing.T, folder string) {
 	}
 }
 
+// checkNoSpace checks that each way to write a long text fails in the way of a
+// full disk, with an error that names the file.
+func checkNoSpace(t *testing.T, want error, old, fresh string) {
+	t.Helper()
+	for _, try := range []struct {
+		what, path string
+		do         func(path string, data []byte) error
+	}{
+		{"Write to a file", old, atomicfile.Write},
+		{"Write to a new file", fresh, atomicfile.Write},
+		{"Create", fresh, atomicfile.Create},
+		{"Create without links", fresh, func(path string, data []byte) error {
+			return atomicfile.CreateBy(path, data, noLinks)
+		}},
+	} {
+		if err := try.do(try.path, content(0)); !errors.Is(err, want) || !strings.Contains(err.Error(), try.path) {
+			t.Errorf("%s: got %v, want one that says %q and names the file", try.what, err, want)
+		}
+	}
+}
+
 // The disk is full in the middle of a file: the limit on the size of a file
 // stands in for it.
 func TestFullDisk(t *testing.T) {
@@ -123,31 +148,7 @@ func TestFullDisk(t *testing.T) {
 			t.Fatal(err)
 		}
 		old, fresh := filepath.Join(folder, "old"), filepath.Join(folder, "fresh")
-		for what, err := range map[string]error{
-			"Write to a file":      atomicfile.Write(old, content(0)),
-			"Write to a new file":  atomicfile.Write(fresh, content(0)),
-			"Create":               atomicfile.Create(fresh, content(0)),
-			"Create without links": atomicfile.CreateBy(fresh, content(0), noLinks),
-		} {
-			if !errors.Is(err, syscall.EFBIG) {
-				t.Errorf("%s: got %v, want %v", what, err, syscall.EFBIG)
-			}
-		}
-		// Where the copy under the hidden name went well and the second one, under
-		// the name itself, does not.
-		small := syscall.Rlimit{Cur: 10, Max: 4096}
-		err := atomicfile.CreateBy(fresh, content(0)[:100], func(from, to string) error {
-			if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &small); err != nil {
-				t.Error(err)
-			}
-			return noLinks(from, to)
-		})
-		if !errors.Is(err, syscall.EFBIG) {
-			t.Errorf("Create without links, later: got %v, want %v", err, syscall.EFBIG)
-		}
-		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
-			t.Fatal(err)
-		}
+		checkNoSpace(t, syscall.EFBIG, old, fresh)
 		fmt.Println("tried all")
 		if t.Failed() {
 			os.Exit(1)

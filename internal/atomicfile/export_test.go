@@ -1,4 +1,8 @@
 package atomicfile
 
 // CreateBy is Create with another way to link, for file systems that have none.
-var CreateBy = create
+func CreateBy(path string, data []byte, link func(from, to string) error) error {
+	s := thisSystem
+	s.link = link
+	return s.create(path, data)
+}

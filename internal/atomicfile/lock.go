@@ -64,6 +64,24 @@ func Lock(dir string) (unlock func() error, err error) {
 	}), nil
 }
 
+// LockWithin is [Lock] with patience: while another writer holds the lock it
+// tries again every few milliseconds, and gives the [*LockedError] when patience
+// is over. Those who wait are not served in the order in which they came.
+func LockWithin(dir string, patience time.Duration) (unlock func() error, err error) {
+	over := time.After(patience)
+	for {
+		unlock, err = Lock(dir)
+		if !errors.As(err, new(*LockedError)) {
+			return unlock, err
+		}
+		select {
+		case <-over:
+			return nil, err
+		case <-time.After(5 * time.Millisecond):
+		}
+	}
+}
+
 func lock(dir string) (*os.File, error) {
 	if err := os.Mkdir(filepath.Join(dir, Folder), 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
 		return nil, err

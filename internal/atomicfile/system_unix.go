@@ -36,8 +36,8 @@ func flock(f *os.File) error {
 
 // syncFolder brings the names in a folder to the disk. A file system that syncs
 // no folders says that the call is invalid or not supported.
-func syncFolder(path string) error {
-	f, err := os.Open(path)
+func (s system) syncFolder(path string) error {
+	f, err := s.open(path, os.O_RDONLY, 0)
 	if err != nil {
 		return err
 	}

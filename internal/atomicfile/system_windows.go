@@ -30,4 +30,4 @@ func lockFile(path string) (*os.File, error) {
 
 // syncFolder does nothing: Windows has no way to sync a folder, and its file
 // systems keep a journal of names.
-func syncFolder(string) error { return nil }
+func (system) syncFolder(string) error { return nil }

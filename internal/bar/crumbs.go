@@ -122,8 +122,9 @@ func (p *pourer) crumb(m formula.Material, c formula.Constituent, use formula.Te
 
 // ownCrumbs makes an item of own bars: what is in them is known from their batch.
 func (p *pourer) ownCrumbs(ref string, code formula.Text, it item, work Work) {
-	batch, f, ok := p.library.Batch(code.V)
-	if !ok {
+	batch, ok := p.library.Batch(code.V)
+	how, known := p.library.Making(batch, nil)
+	if !ok || !known {
 		remedy := "write the code of a batch in batches, whose formula is in the shop"
 		if near := p.library.NearestBatch(code.V); near != "" {
 			remedy = fmt.Sprintf("did you mean %q?", near)
@@ -137,8 +138,8 @@ func (p *pourer) ownCrumbs(ref string, code formula.Text, it item, work Work) {
 	}
 	made, ok := p.made[code.V]
 	if !ok {
-		made.batter, made.findings = pour(formula.AsWeighed(f, batch), p.library, append(slices.Clone(p.into), code.V), p.made)
-		made.record = formula.CheckWeighed(f, batch)
+		made.batter, made.findings = pourMade(how, append(slices.Clone(p.into), code.V), p.made)
+		made.record = how.Findings
 		p.made[code.V] = made
 	}
 	work.Name = "own bars of " + code.V

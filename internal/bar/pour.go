@@ -37,6 +37,7 @@ const (
 	RuleLeaves          = "BAR-LEAVES"        // something that evaporates, and it is not said how much of it stays
 	RuleSize            = "BAR-SIZE"          // a size that cannot be reached
 	RuleMould           = "BAR-MOULD"         // no such mould, or one that is too small
+	RuleReleased        = "BAR-RELEASED"      // a batch with too much alkali by its weights was released after a test
 	RuleCrumbs          = "BAR-CRUMBS"        // finished soap of which the making or the water is not known
 )
 
@@ -129,6 +130,29 @@ func (b *Batter) Mass() float64 {
 // batter is nil where a finding says that the weights cannot be known.
 func Pour(f formula.Formula, library formula.Library) (*Batter, []finding.Finding) {
 	return pour(f, library, nil, map[string]making{})
+}
+
+// PourMade works out the weights of a batch as it was made. Where the scale says that there
+// was too much alkali, and a test says otherwise, the batch was released: then the lye is
+// taken to be the one that was asked for, with a warning.
+func PourMade(m formula.Making) (*Batter, []finding.Finding) {
+	return pourMade(m, nil, map[string]making{})
+}
+
+func pourMade(m formula.Making, into []string, made map[string]making) (*Batter, []finding.Finding) {
+	batter, found := pour(m.Formula, m.Library, into, made)
+	heavy := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Rule == RuleLyeHeavy && f.Level == finding.Stop })
+	if heavy < 0 || !m.Released.Date.Given() {
+		return batter, found
+	}
+	message := found[heavy].Message
+	batter, found = pour(m.AsReleased, m.Library, into, made)
+	r := m.Released
+	return batter, append(found, finding.Finding{
+		Level: finding.Warn, Rule: RuleReleased, At: r.What.At,
+		Message: fmt.Sprintf("by the weights of the batch %s; it was tested, and released by %s on %s, so the lye is taken to be the one that was asked for", message, r.Who.V, r.Date.V),
+		Remedy:  "keep the result of the test with the record of the batch",
+	})
 }
 
 // pour is Pour for a batch whose bars go into others, which are told by their codes;

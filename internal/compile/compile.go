@@ -91,9 +91,9 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 	found := slices.Concat(s.documents(folder), unknownMarkets(folder), s.places(folder.Shop), s.conflicting())
 	if finding.Worst(found) == finding.Stop {
 		// Not whole enough to be poured; but slips in names can be told.
-		found = append(found, bar.Unknown(doc, folder.Library)...)
+		found = append(found, bar.Unknown(doc, s.library)...)
 	} else {
-		batter, more := bar.Pour(doc, folder.Library)
+		batter, more := s.pour()
 		found = append(found, more...)
 		if batter != nil {
 			found = append(found, check.Claims(doc, batter.Mass())...)
@@ -102,7 +102,7 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 			case err == nil:
 				d = declared
 				found = append(found, d.Findings...)
-				if class, more, err = s.gate(batter, folder.Library); err != nil {
+				if class, more, err = s.gate(batter, s.library); err != nil {
 					return d, class, fmt.Errorf("checking %s: %w", doc.ID, err)
 				}
 				found = append(found, more...)

@@ -5,19 +5,22 @@ import (
 	"slices"
 	"strings"
 
+	"saponym/internal/bar"
 	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/market"
+	"saponym/internal/register"
 	"saponym/internal/shop"
-	"saponym/internal/source"
 )
 
 // A subject is what an order names: a formula, or one batch of it, in a market on
 // a day.
 type subject struct {
 	doc       formula.Formula
+	library   formula.Library
 	batch     *formula.Batch // nil for a formula alone, and for a batch that has no file
+	making    formula.Making // of the batch
 	law       *market.Law
 	conflicts []market.Conflict // where one label cannot serve all the markets that were named
 }
@@ -40,33 +43,64 @@ func find(folder *shop.Folder, o *Order) (subject, error) {
 }
 
 // document finds the formula, and the batch if its code was given in the place of
-// the formula or beside it.
+// the formula or beside it. A batch has the formula that it was made by, with the weights
+// of the scale.
 func (s *subject) document(folder *shop.Folder, o *Order) error {
 	code := o.Batch
 	doc, err := folder.Formula(o.Formula)
 	if err != nil {
-		batch, ok := folder.Batch(o.Formula)
-		if !ok {
+		batch, ok, broken := findBatch(folder, o.Formula)
+		switch {
+		case broken != nil:
+			return broken
+		case !ok:
 			return nearer(err, folder)
 		}
 		code = batch.Code.V
-		if doc, err = folder.Formula(batch.Formula.V); err != nil {
-			return fmt.Errorf("the batch %s: %w", code, err)
+		if doc, err = folder.Formula(batch.Formula.V); err != nil && !batch.Formula.Given() {
+			return &OptionError{fmt.Sprintf("the batch %s makes a material, and no bars", code), "name a batch of bars, or a formula"}
 		}
 	}
-	s.doc = doc
-	batch, ok := folder.Batch(code)
-	if !ok {
-		return nil
+	s.doc, s.library = doc, folder.Library
+	batch, ok, broken := findBatch(folder, code)
+	if broken != nil {
+		return broken
 	}
-	if formula.ID(batch.Formula.V) != doc.ID {
+	if !ok {
+		return err
+	}
+	if err == nil && formula.ID(batch.Formula.V) != doc.ID {
 		return &OptionError{fmt.Sprintf("the batch %s is one of %s", code, batch.Formula.V), "name that formula, or another batch"}
 	}
-	s.batch, o.Batch = &batch, code
+	making, ok := folder.Library.Making(batch, askedFor)
+	if !ok {
+		return fmt.Errorf("the batch %s: %w", code, err)
+	}
+	s.doc, s.library, s.making = making.Formula, making.Library, making
+	s.batch, o.Batch = &batch, batch.Code.V
 	if o.Made.IsZero() {
 		o.Made = batch.Made.V
 	}
 	return nil
+}
+
+// findBatch finds a batch by its code, whatever hyphens, spaces and capitals it was typed
+// with. The error is that of a file that holds no record.
+func findBatch(folder *shop.Folder, code string) (formula.Batch, bool, error) {
+	if code == "" {
+		return formula.Batch{}, false, nil
+	}
+	if batch, ok := folder.Batch(code); ok {
+		return batch, true, nil
+	}
+	if err := folder.BrokenBatch(code); err != nil {
+		return formula.Batch{}, false, err
+	}
+	if found, ok := register.Find(code, folder.Codes()); ok {
+		batch, ok := folder.Batch(found)
+		return batch, ok, folder.BrokenBatch(found)
+	}
+	return formula.Batch{}, false, nil
 }
 
 // nearer looks among the batches, too, for what was meant.
@@ -75,13 +109,33 @@ func nearer(err error, folder *shop.Folder) error {
 	if !ok || unknown.Nearest != "" {
 		return err
 	}
-	return &UnknownError{What: "formula or batch", Name: unknown.Name, Nearest: source.Nearest(unknown.Name, folder.Codes())}
+	nearest := ""
+	if likely := register.Likely(unknown.Name, folder.Codes()); len(likely) > 0 {
+		nearest = likely[0]
+	}
+	return &UnknownError{What: "formula or batch", Name: unknown.Name, Nearest: nearest}
+}
+
+// pour works out the weights of what was ordered: of a batch as it was made.
+func (s subject) pour() (*bar.Batter, []finding.Finding) {
+	if s.batch == nil {
+		return bar.Pour(s.doc, s.library)
+	}
+	batter, found := bar.PourMade(s.making)
+	for i, f := range found {
+		if f.Rule != bar.RuleLyeHeavy || f.Level != finding.Stop {
+			continue
+		}
+		found[i].Message = fmt.Sprintf("by the weights of the batch %s %s", s.batch.Code.V, f.Message)
+		found[i].Remedy = fmt.Sprintf("do not sell it. Work the whole batch again with more oil (saponym batch start %s --rework %s), or have it tested and released (saponym batch event %s tested, then released)", s.doc.ID, s.batch.Code.V, s.batch.Code.V)
+	}
+	return batter, found
 }
 
 // documents gives what is wrong with the documents that the subject rests on.
 func (s subject) documents(folder *shop.Folder) []finding.Finding {
 	if s.batch != nil {
-		return folder.BatchFindings(*s.batch, s.doc)
+		return append(folder.BatchFindings(*s.batch, s.doc), s.making.Findings...)
 	}
 	return folder.Findings(s.doc)
 }

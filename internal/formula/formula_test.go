@@ -107,9 +107,9 @@ func TestReadShopAndBatch(t *testing.T) {
 	same(t, "lot with a nought in front", b.Weighed[1].Lot.V, "0127")
 	same(t, "day of the lot", b.Weighed[0].Received.V.String(), "2026-10-30")
 	same(t, "day of the lot is not given", b.Weighed[1].Received.Given(), false)
-	same(t, "bars", b.Cut.Counts[0], formula.NamedCount{Cut: "bar", Count: b.Cut.Counts[0].Count})
-	same(t, "guest bars", b.Cut.Counts[1].Count.V, 5)
-	same(t, "ends", b.Cut.Ends.V, 2)
+	same(t, "bars", b.Cuts[0].Counts[0], formula.NamedCount{Cut: "bar", Count: b.Cuts[0].Counts[0].Count})
+	same(t, "guest bars", b.Cuts[0].Counts[1].Count.V, 5)
+	same(t, "ends", b.Cuts[0].Ends.V, 2)
 	same(t, "marked bar", b.Weighings[0].Bars[1].Mark, "b")
 	same(t, "its weight", b.Weighings[0].Bars[1].Weight.V, 129_800*measure.Milligram)
 	same(t, "trimmed is given", b.Weighings[0].Trimmed.Given(), true)
@@ -348,18 +348,19 @@ func TestLibraryOfBatches(t *testing.T) {
 		batch("26330-01-S", "formula: Hearth husk\n"), batch("26331-01-T", "formula: lost\n"), batch("26332-01-U", "makes: material\n"),
 		{Formula: husk.Name}, batch("26330-01-S", "formula: lost\n"),
 	}, func(id string) (formula.Formula, bool) { return husk, id == "hearth-husk" })
-	b, f, ok := library.Batch("26330-01-S")
-	same(t, "the first with the code, and its formula", b.Formula.V+", "+f.ID, "Hearth husk, hearth-husk")
+	b, ok := library.Batch("26330-01-S")
+	making, _ := library.Making(b, nil)
+	same(t, "the first with the code, and its formula", b.Formula.V+", "+making.Formula.ID, "Hearth husk, hearth-husk")
 	same(t, "found", ok, true)
 	for _, code := range []string{"26330-01-s", "26331-01-T", "26332-01-U", "", "b"} {
-		if b, f, ok := library.Batch(code); ok || b.Code.Given() || f.ID != "" {
+		if b, ok := library.Batch(code); ok || b.Code.Given() {
 			t.Errorf("the batch %q was found: %+v", code, b)
 		}
 	}
 	same(t, "near a code", library.NearestBatch("26330-1-S"), "26330-01-S")
 	same(t, "near another code than itself", library.NearestBatch("26331-01-T") != "26331-01-T", true)
 	same(t, "near nothing", library.NearestBatch("qqqqqqqq"), "")
-	if _, _, ok := (formula.Library{}).Batch("26330-01-S"); ok || (formula.Library{}).NearestBatch("26330-01-S") != "" {
+	if _, ok := (formula.Library{}).Batch("26330-01-S"); ok || (formula.Library{}).NearestBatch("26330-01-S") != "" {
 		t.Error("the zero Library has a batch")
 	}
 }

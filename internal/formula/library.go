@@ -17,8 +17,7 @@ type Library struct {
 	ids []string // of the shop's own materials
 
 	moulds  map[string]Mould
-	batches map[string]Batch // by code
-	formula func(id string) (Formula, bool)
+	records Records
 }
 
 // NewLibrary makes a library of the shop's own materials, without moulds and
@@ -83,37 +82,72 @@ func (l Library) NearestMould(name string) string {
 	return source.Nearest(ID(name), slices.Sorted(maps.Keys(l.moulds)))
 }
 
+// Records finds the batches of a shop.
+type Records struct {
+	// Batch gives the batch with a code. A code is taken as it stands: letters, capitals
+	// and hyphens count.
+	Batch func(code string) (Batch, bool)
+	// Recipe gives the formula that a batch was made by, whole, as it was when the batch
+	// was made, with the library of that day.
+	Recipe func(b Batch) (Formula, Library, bool)
+	// Codes gives the codes of all batches.
+	Codes func() []string
+}
+
+// WithRecords gives the library with these batches in place of its own.
+func (l Library) WithRecords(r Records) Library {
+	l.records = r
+	return l
+}
+
 // WithBatches gives the library with these batches in place of its own. Of two with
 // one code, the first counts. Formulas gives the formula with an id, whole, and false
 // where the shop has none; it is asked when a batch is, and not before.
 func (l Library) WithBatches(batches []Batch, formulas func(id string) (Formula, bool)) Library {
-	l.batches, l.formula = map[string]Batch{}, formulas
+	all := map[string]Batch{}
 	for _, b := range batches {
-		if _, ok := l.batches[b.Code.V]; !ok && b.Code.Given() {
-			l.batches[b.Code.V] = b
+		if _, ok := all[b.Code.V]; !ok && b.Code.Given() {
+			all[b.Code.V] = b
 		}
 	}
-	return l
+	r := Records{
+		Batch: func(code string) (Batch, bool) { b, ok := all[code]; return b, ok },
+		Codes: func() []string { return slices.Sorted(maps.Keys(all)) },
+	}
+	r.Recipe = func(b Batch) (Formula, Library, bool) {
+		f, ok := formulas(ID(b.Formula.V))
+		return f, l.WithRecords(r), ok
+	}
+	return l.WithRecords(r)
 }
 
-// Batch gives the batch with a code, and the formula that it was made by. Both are
-// there, or it is false: a batch of which the formula is not known says nothing of
-// what is in it. A code is taken as it stands: letters, capitals and hyphens count.
-func (l Library) Batch(code string) (Batch, Formula, bool) {
-	b, ok := l.batches[code]
+// Batch gives the batch with a code. It is false as well where the formula that it was
+// made by is not known: such a batch says nothing of what is in it.
+func (l Library) Batch(code string) (Batch, bool) {
+	b, ok := l.record(code)
 	if !ok || !b.Formula.Given() {
-		return Batch{}, Formula{}, false
+		return Batch{}, false
 	}
-	f, ok := l.formula(ID(b.Formula.V))
-	if !ok {
-		return Batch{}, Formula{}, false
+	if _, _, ok = l.records.Recipe(b); !ok {
+		return Batch{}, false
 	}
-	return b, f, true
+	return b, true
+}
+
+// record gives the batch with a code, whatever is known of it.
+func (l Library) record(code string) (Batch, bool) {
+	if l.records.Batch == nil || code == "" {
+		return Batch{}, false
+	}
+	return l.records.Batch(code)
 }
 
 // NearestBatch gives the code of the batch that a code is most likely a slip for, or
 // "" when none is near. It is never the code itself.
 func (l Library) NearestBatch(code string) string {
-	codes := slices.Sorted(maps.Keys(l.batches))
+	if l.records.Codes == nil {
+		return ""
+	}
+	codes := slices.Clone(l.records.Codes())
 	return source.Nearest(code, slices.DeleteFunc(codes, func(c string) bool { return c == code }))
 }

@@ -2,6 +2,9 @@ package formula
 
 import (
 	"fmt"
+	"maps"
+	"slices"
+	"strconv"
 
 	"saponym/internal/source"
 )
@@ -14,141 +17,223 @@ func ReadBatch(file string, data []byte) (Batch, []Finding, error) {
 		return Batch{}, nil, err
 	}
 	m := doc.Root()
-	r := batchReader{report: doc.Report}
+	r := batchReader{report: doc.Report, ids: map[string]bool{}, corrected: map[string]bool{}}
 	b := Batch{
 		File: file, Code: m.Text("code"), Formula: reference(m, "formula", r.report),
-		Makes: m.Enum("makes", "bars", "material"), Made: m.Day("made"),
-		Parents: m.Texts("parents"), Weighed: r.weighed(m), Cut: r.cut(m.Map("cut")),
+		Makes: m.Enum("makes", "bars", "material"), Material: reference(m, "material", r.report), Made: m.Day("made"),
+		By: m.Text("by"), CheckedBy: m.Text("checked_by"), Place: m.Text("place"),
+		Parents: m.Texts("parents"), Weighed: r.weighed(m), Cuts: r.cuts(m),
 		Weighings: r.weighings(m), Packed: r.packed(m), Placed: places(m.Map("placed"), (*source.Map).Day),
 		Runs: r.runs(m), Events: r.events(m),
 	}
 	required(b.Code, m, "code", "the batch code", r.report)
 	required(b.Made, m, "made", "the day on which the batch was made", r.report)
-	if b.Makes.V != "material" {
+	if !b.MakesMaterial() {
 		required(b.Formula, m, "formula", "the formula that was made", r.report)
+		if b.Material.Given() {
+			r.report.stop(RuleOneOf, b.Material.At, "a batch of bars makes no material", `write "makes: material", or take the material out`)
+		}
 	}
 	if name := baseName(file); b.Code.Given() && b.Code.V != name {
 		r.report.stop(RuleCode, b.Code.At, fmt.Sprintf("the code is %q and the name of the file says %q", b.Code.V, name), "make the two equal; a copied file needs a code of its own")
 	}
+	b.Corrected = slices.Sorted(maps.Keys(r.corrected))
 	r.days(b)
 	return b, doc.Findings(), nil
 }
 
-type batchReader struct{ report reporter }
-
-func (r batchReader) weighed(m *source.Map) []Weighed {
-	var all []Weighed
-	for _, line := range m.Maps("weighed") {
-		exactlyOne(line, "the line", r.report, "material", "batch")
-		all = append(all, Weighed{
-			Material: reference(line, "material", r.report), Batch: line.Text("batch"),
-			Weight: line.Mass("weight"), Lot: line.Text("lot"), Received: line.Day("received"),
-		})
-	}
-	return all
+// A batchReader reads the lists of a batch, and keeps in mind which entries there
+// are and which of them were corrected.
+type batchReader struct {
+	report    reporter
+	ids       map[string]bool
+	corrected map[string]bool
 }
 
-// cut reads when the batch was cut. The keys besides date, ends and seconds are
-// the names of cuts.
-func (r batchReader) cut(m *source.Map) CutDay {
-	c := CutDay{Date: m.Day("date"), Ends: m.Count("ends"), Seconds: m.Count("seconds")}
-	for _, key := range m.Keys() {
-		switch key.V {
-		case "date", "ends", "seconds":
-		default:
-			c.Counts = append(c.Counts, NamedCount{Cut: key.V, Count: m.Count(key.V)})
+// An entry is what every line of a list has: an id, a place, and what it corrects.
+type entry struct {
+	id       string
+	index    int
+	corrects Text
+}
+
+// entry reads what every line has. The letter is that of its list.
+func (r batchReader) entry(line *source.Map, letter string, i int, earlier []string) entry {
+	given := line.Text("id")
+	id := letter + strconv.Itoa(i+1)
+	if given.Given() {
+		id = given.V
+	}
+	if r.ids[id] {
+		at := line.At()
+		if given.Given() {
+			at = given.At
+		}
+		r.report.stop(RuleRepeated, at, fmt.Sprintf("there is an entry %q already", id), "give this one another id")
+	}
+	r.ids[id] = true
+	corrects := line.Text("corrects")
+	switch {
+	case !corrects.Given():
+	case !slices.Contains(earlier, corrects.V):
+		r.report.stop(RuleCorrects, corrects.At, fmt.Sprintf("there is no entry %q before this one", corrects.V), didYouMean(corrects.V, earlier, "write the id of the entry that this one stands in place of: the first of this list is "+letter+"1"))
+	case r.corrected[corrects.V]:
+		r.report.stop(RuleCorrects, corrects.At, fmt.Sprintf("the entry %q was corrected before", corrects.V), "name the entry that corrected it")
+	default:
+		r.corrected[corrects.V] = true
+	}
+	return entry{id, i, corrects}
+}
+
+// entries reads a list whose entries have ids, and leaves out those that a later one
+// stands in place of.
+func entries[T any](r batchReader, lines []*source.Map, letter string, read func(line *source.Map, at entry) T) []T {
+	var all []T
+	var earlier []string
+	for i, line := range lines {
+		at := r.entry(line, letter, i, earlier)
+		earlier = append(earlier, at.id)
+		all = append(all, read(line, at))
+	}
+	var inForce []T
+	for i, id := range earlier {
+		if !r.corrected[id] {
+			inForce = append(inForce, all[i])
 		}
 	}
-	required(c.Date, m, "date", "the day on which the batch was cut", r.report)
-	return c
+	return inForce
 }
 
+func (r batchReader) weighed(m *source.Map) []Weighed {
+	return entries(r, m.Maps("weighed"), "w", func(line *source.Map, at entry) Weighed {
+		exactlyOne(line, "the line", r.report, "material", "batch")
+		w := Weighed{
+			ID: at.id, Index: at.index, Material: reference(line, "material", r.report), Batch: line.Text("batch"),
+			Weight: line.Mass("weight"), Lot: line.Text("lot"), Supplier: line.Text("supplier"), Received: line.Day("received"), Expires: line.Day("expires"),
+			Scale: reference(line, "scale", r.report), Stays: line.Share("stays"), Note: line.Prose("note"), Corrects: at.corrects,
+		}
+		atMostWhole(w.Stays, "what stays", r.report)
+		return w
+	})
+}
+
+// cuts reads when the batch was cut: one mapping, or a list of them. The keys
+// besides those that every cutting has are the names of cuts.
+func (r batchReader) cuts(m *source.Map) []CutDay {
+	var days []*source.Map
+	switch m.Shape("cut") {
+	case source.IsList:
+		days = m.Maps("cut")
+	default:
+		if day := m.Map("cut"); day.Given() {
+			days = append(days, day)
+		}
+	}
+	return entries(r, days, "c", func(line *source.Map, at entry) CutDay {
+		c := CutDay{ID: at.id, Date: line.Day("date"), Ends: line.Count("ends"), Seconds: line.Count("seconds"), Corrects: at.corrects}
+		for _, key := range line.Keys() {
+			if !slices.Contains(NoCutNames(), key.V) {
+				c.Counts = append(c.Counts, NamedCount{Cut: key.V, Count: line.Count(key.V)})
+			}
+		}
+		required(c.Date, line, "date", "the day on which the batch was cut", r.report)
+		return c
+	})
+}
+
+// NoCutNames gives the keys of a cutting that are no names of cuts.
+func NoCutNames() []string { return []string{"date", "ends", "seconds", "id", "corrects"} }
+
 func (r batchReader) weighings(m *source.Map) []Weighing {
-	var all []Weighing
-	for _, line := range m.Maps("weighings") {
-		w := Weighing{Date: line.Day("date"), Cut: line.Text("cut"), Scale: reference(line, "scale", r.report), Trimmed: line.Bool("trimmed")}
+	return entries(r, m.Maps("weighings"), "g", func(line *source.Map, at entry) Weighing {
+		w := Weighing{
+			ID: at.id, Date: line.Day("date"), Cut: line.Text("cut"), Scale: reference(line, "scale", r.report),
+			Trimmed: line.Bool("trimmed"), Corrects: at.corrects,
+		}
 		required(w.Date, line, "date", "the day of the weighing", r.report)
 		bars := line.Map("bars")
 		for _, mark := range bars.Keys() {
 			w.Bars = append(w.Bars, MarkedBar{mark.V, bars.Mass(mark.V)})
 		}
-		all = append(all, w)
-	}
-	return all
+		return w
+	})
 }
 
 func (r batchReader) packed(m *source.Map) []Packing {
-	var all []Packing
-	for _, line := range m.Maps("packed") {
-		p := Packing{Date: line.Day("date"), Cut: line.Text("cut"), Count: line.Count("count")}
+	return entries(r, m.Maps("packed"), "p", func(line *source.Map, at entry) Packing {
+		p := Packing{ID: at.id, Date: line.Day("date"), Cut: line.Text("cut"), Count: line.Count("count"), Corrects: at.corrects}
 		required(p.Date, line, "date", "the day on which the bars were wrapped", r.report)
-		all = append(all, p)
-	}
-	return all
+		return p
+	})
 }
 
 func (r batchReader) runs(m *source.Map) []Run {
-	var all []Run
-	for _, line := range m.Maps("runs") {
+	return entries(r, m.Maps("runs"), "r", func(line *source.Map, at entry) Run {
 		run := Run{
-			Date: line.Day("date"), Cut: line.Text("cut"), Market: reference(line, "market", r.report), Template: line.Text("template"),
-			Claim: line.Text("claim"), Printed: line.Count("printed"), Used: line.Count("used"), Spoiled: line.Count("spoiled"), Hash: line.Text("hash"),
+			ID: at.id, Index: at.index, Date: line.Day("date"), Cut: line.Text("cut"), Market: reference(line, "market", r.report), Template: line.Text("template"),
+			Claim: line.Text("claim"), Printed: line.Count("printed"), Used: line.Count("used"), Spoiled: line.Count("spoiled"), Voided: line.Count("voided"),
+			Hash: line.Text("hash"), Corrects: at.corrects,
 		}
 		required(run.Date, line, "date", "the day of the printing", r.report)
-		all = append(all, run)
-	}
-	return all
+		return run
+	})
 }
 
 func (r batchReader) events(m *source.Map) []Event {
-	var all []Event
-	ids := map[string]bool{}
-	var known []string
-	for _, line := range m.Maps("events") {
+	return entries(r, m.Maps("events"), "e", func(line *source.Map, at entry) Event {
 		e := Event{
-			ID: line.Text("id"), Date: line.Day("date"),
-			What: line.Enum("what", "sold", "withheld", "returned", "complaint", "adverse event", "recalled", "destroyed", "tested", "released"),
-			Cut:  line.Text("cut"), Count: line.Count("count"), Who: line.Text("who"), Note: line.Prose("note"), Corrects: line.Text("corrects"),
+			ID: at.id, Date: line.Day("date"), Time: line.Text("time"), What: line.Enum("what", EventKinds()...),
+			Cut: line.Text("cut"), Count: line.Count("count"), Who: line.Text("who"),
+			Method: line.Text("method"), Value: line.Text("value"), Limit: line.Text("limit"), Ref: line.Text("ref"),
+			Serious: line.Bool("serious"), Assumed: line.Bool("assumed"), Erase: line.Day("erase"),
+			Note: line.Prose("note"), Details: texts(line, "details"), Corrects: at.corrects,
 		}
 		required(e.Date, line, "date", "the day of the event", r.report)
 		required(e.What, line, "what", "what happened", r.report)
-		switch {
-		case !e.ID.Given():
-		case ids[e.ID.V]:
-			r.report.stop(RuleRepeated, e.ID.At, fmt.Sprintf("there is an event %q already", e.ID.V), "give this one another id")
-		default:
-			ids[e.ID.V] = true
-			known = append(known, e.ID.V)
-		}
-		if e.Corrects.Given() && !ids[e.Corrects.V] {
-			r.report.stop(RuleCorrects, e.Corrects.At, fmt.Sprintf("there is no event %q before this one", e.Corrects.V), didYouMean(e.Corrects.V, known, `write the id of the event that this one puts right`))
-		}
-		all = append(all, e)
-	}
-	return all
+		return e
+	})
 }
 
-// days reports what is said to have happened before the batch was made.
+// days reports what is said to have happened before the batch was made, or to bars
+// before they were cut.
 func (r batchReader) days(b Batch) {
-	check := func(d Day, what string) {
-		if d.Given() && b.Made.Given() && d.V.Before(b.Made.V) {
-			r.report.stop(RuleDayOrder, d.At, fmt.Sprintf("%s %s, before it was made on %s", what, d.V, b.Made.V), "look for a slip in one of the two days")
+	var cut Day // the first one
+	for _, c := range b.Cuts {
+		if !cut.Given() || c.Date.V.Before(cut.V) {
+			cut = c.Date
 		}
 	}
-	check(b.Cut.Date, "the batch was cut on")
+	check := func(d Day, what string, since Day, before string) bool {
+		early := d.Given() && since.Given() && d.V.Before(since.V)
+		if early {
+			r.report.stop(RuleDayOrder, d.At, fmt.Sprintf("%s %s, before %s on %s", what, d.V, before, since.V), "look for a slip in one of the two days")
+		}
+		return early
+	}
+	whole := func(d Day, what string) bool { return check(d, what, b.Made, "it was made") }
+	bars := func(d Day, what string) {
+		if !whole(d, what) {
+			check(d, what, cut, "they were cut")
+		}
+	}
+	whole(cut, "the batch was cut on")
 	for _, w := range b.Weighings {
-		check(w.Date, "bars of the batch were weighed on")
+		bars(w.Date, "bars of the batch were weighed on")
 	}
 	for _, p := range b.Packed {
-		check(p.Date, "bars of the batch were packed on")
+		bars(p.Date, "bars of the batch were packed on")
 	}
 	for place, d := range b.Placed {
-		check(d, fmt.Sprintf("the batch was first placed on the market %q on", place))
+		whole(d, fmt.Sprintf("the batch was first placed on the market %q on", place))
 	}
 	for _, run := range b.Runs {
-		check(run.Date, "labels of the batch were printed on")
+		whole(run.Date, "labels of the batch were printed on")
 	}
 	for _, e := range b.Events {
-		check(e.Date, "something happened to the batch on")
+		if e.Count.Given() {
+			bars(e.Date, fmt.Sprintf("bars of the batch were %s on", e.What.V))
+		} else {
+			whole(e.Date, "something happened to the batch on")
+		}
 	}
 }

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"slices"
 
 	"saponym/internal/measure"
 	"saponym/internal/source"
@@ -21,7 +22,18 @@ func ReadFormula(file string, data []byte) (Formula, []Finding, error) {
 		return Formula{}, nil, err
 	}
 	r := formulaReader{report: doc.Report}
-	f := r.formula(file, doc.Root())
+	f := r.formula(fileID(file, doc.Report), file, doc.Root())
+	return f, doc.Findings(), nil
+}
+
+// readFormulaAs reads a formula that stands in a file of another name.
+func readFormulaAs(id, file string, data []byte) (Formula, []Finding, error) {
+	doc, err := source.Read(file, data)
+	if err != nil {
+		return Formula{}, nil, err
+	}
+	r := formulaReader{report: doc.Report}
+	f := r.formula(id, file, doc.Root())
 	return f, doc.Findings(), nil
 }
 
@@ -29,9 +41,9 @@ func ReadFormula(file string, data []byte) (Formula, []Finding, error) {
 // hangs together across the parts is in check.go.
 type formulaReader struct{ report reporter }
 
-func (r formulaReader) formula(file string, m *source.Map) Formula {
+func (r formulaReader) formula(id, file string, m *source.Map) Formula {
 	f := Formula{
-		ID: fileID(file, r.report), File: file,
+		ID: id, File: file,
 		Name: m.Text("name"), Identity: m.Text("identity"), Like: reference(m, "like", r.report),
 		Size:     r.size(m.Map("size")),
 		Pot:      r.ingredients(m, "pot"),
@@ -310,8 +322,8 @@ func (r formulaReader) steps(m *source.Map) []Step {
 func (r formulaReader) cuts(m *source.Map) []Cut {
 	var all []Cut
 	for _, name := range m.Keys() {
-		switch name.V {
-		case "date", "ends", "seconds":
+		switch {
+		case slices.Contains(NoCutNames(), name.V):
 			r.report.stop(RuleCutName, name.At, fmt.Sprintf("a cut cannot be called %q: in the record of a batch that word means something else", name.V), "give the cut another name")
 		default:
 			// The name becomes a part of file names.

@@ -19,7 +19,18 @@ func ReadMaterial(file string, data []byte) (Material, []Finding, error) {
 		return Material{}, nil, err
 	}
 	r := materialReader{report: doc.Report}
-	m := r.material(file, doc.Root())
+	m := r.material(fileID(file, doc.Report), file, doc.Root())
+	return m, doc.Findings(), nil
+}
+
+// readMaterialAs reads a material that stands in a file of another name.
+func readMaterialAs(id, file string, data []byte) (Material, []Finding, error) {
+	doc, err := source.Read(file, data)
+	if err != nil {
+		return Material{}, nil, err
+	}
+	r := materialReader{report: doc.Report}
+	m := r.material(id, file, doc.Root())
 	return m, doc.Findings(), nil
 }
 
@@ -31,8 +42,7 @@ var kinds = []string{
 	string(KindColourant), string(KindLiquid), string(KindAdditive), string(KindLyeSolution),
 }
 
-func (r materialReader) material(file string, m *source.Map) Material {
-	id := fileID(file, r.report)
+func (r materialReader) material(id, file string, m *source.Map) Material {
 	mat := Material{
 		ID: id, File: file,
 		Name: m.Text("name"), Kind: Kind(m.Enum("kind", kinds...).V),

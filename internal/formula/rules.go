@@ -60,7 +60,7 @@ const (
 	// Of a batch.
 
 	RuleCode     = "FORM-CODE"      // a batch code that is not the name of its file
-	RuleCorrects = "FORM-CORRECTS"  // a correction of an event that is not there
+	RuleCorrects = "FORM-CORRECTS"  // a correction of an entry that is not there
 	RuleDayOrder = "FORM-DAY-ORDER" // something that happened before the batch was made
 
 	// Of a batch beside its formula.

@@ -38,9 +38,10 @@ func TestWhatAFormulaCanReferTo(t *testing.T) {
 		t.Errorf("mould %+v, %t", mould, ok)
 	}
 	for code, id := range map[string]string{"26200-01-Y": "plain", "25001-02-X": "middle"} {
-		b, made, ok := f.Library.Batch(code)
-		if !ok || b.Code.V != code || made.ID != id || len(made.Pot) != 1 {
-			t.Errorf("%s: %+v, made by %+v, %t", code, b, made, ok)
+		b, ok := f.Library.Batch(code)
+		made, known := f.Library.Making(b, nil)
+		if !ok || !known || b.Code.V != code || made.Formula.ID != id || len(made.Formula.Pot) != 1 {
+			t.Errorf("%s: %+v, made by %+v, %t", code, b, made.Formula, ok)
 		}
 	}
 	if near := f.Library.NearestBatch("26200-1-Y"); near != "26200-01-Y" {
@@ -103,10 +104,10 @@ func TestFindingsOfBatches(t *testing.T) {
 		t.Errorf("broken: %v", f.Broken())
 	}
 	// The broken batch is not there for a formula, and the shop goes on.
-	if _, _, ok := f.Library.Batch("26201-01-A"); ok {
+	if _, ok := f.Library.Batch("26201-01-A"); ok {
 		t.Error("a batch that is no document was found")
 	}
-	if b, _, ok := f.Library.Batch("26202-01-B"); !ok || formula.AsWeighed(get(t, f, "clay"), b).Pot[0].Weight.V.Grams() != 990 {
+	if b, ok := f.Library.Batch("26202-01-B"); !ok || formula.AsWeighed(get(t, f, "clay"), b).Pot[0].Weight.V.Grams() != 990 {
 		t.Errorf("the batch beside it is %+v, %t", b, ok)
 	}
 }

@@ -119,7 +119,7 @@ func TestDemoReads(t *testing.T) {
 		for _, a := range doc.Add {
 			names = append(names, a.Material)
 			if a.Batch.Given() {
-				if _, _, ok := f.Library.Batch(a.Batch.V); !ok {
+				if _, ok := f.Library.Batch(a.Batch.V); !ok {
 					t.Errorf("%s: nobody knows the batch %q", a.Batch.At, a.Batch.V)
 				}
 			}

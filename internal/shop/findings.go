@@ -16,19 +16,18 @@ import (
 // that go into it as crumbs, with all that their formulas rest on.
 func (f *Folder) Findings(doc formula.Formula) []finding.Finding { return f.resting(doc) }
 
-// BatchFindings gives what is wrong with the documents that a batch of a formula rests
-// on: its own file, and what [Folder.Findings] gives of the formula.
-func (f *Folder) BatchFindings(b formula.Batch, doc formula.Formula) []finding.Finding {
-	return f.resting(doc, b.File)
-}
-
 // resting gives what is wrong with what a formula rests on, and with further files.
 func (f *Folder) resting(doc formula.Formula, files ...string) []finding.Finding {
 	on := foundation{Folder: f, all: append(files, "shop.yaml"), asked: map[string]bool{}}
 	on.formula(doc)
-	slices.Sort(on.all)
+	return f.told(on.all)
+}
+
+// told gives what is wrong with files.
+func (f *Folder) told(files []string) []finding.Finding {
 	var all []finding.Finding
-	for _, file := range slices.Compact(on.all) {
+	slices.Sort(files)
+	for _, file := range slices.Compact(files) {
 		all = append(all, f.findings[file]...)
 		if none := (*NoDocument)(nil); errors.As(f.broken[file], &none) {
 			all = append(all, none.Findings...)
@@ -104,12 +103,17 @@ func (on *foundation) batch(code formula.Text) {
 	if !code.Given() {
 		return
 	}
-	on.all = append(on.all, on.files[path.Join("batches", formula.ID(code.V))]...)
-	for _, b := range on.batches {
-		if b.Code.V != code.V {
+	files := on.batchFiles(code.V)
+	on.all = append(on.all, files...)
+	for _, file := range files {
+		b, ok := on.Folder.batch(file)
+		if !ok || b.Code.V != code.V {
 			continue
 		}
-		on.all = append(on.all, b.File)
+		on.all = append(on.all, formula.FrozenName(file))
+		if _, ok := on.Frozen(b); ok {
+			continue // it has what it was made by
+		}
 		id := formula.ID(b.Formula.V)
 		if made, ok := on.find(id); ok {
 			on.formula(made)

@@ -2,7 +2,8 @@
 // the materials with what their suppliers state, and the batches. It also makes the folder of
 // an invented shop, for looking round.
 //
-// A folder is read as a whole and not changed. Documents that are wrong come
+// A folder is not changed. It is read as a whole, but for the batches, which are read when
+// they are asked for. Documents that are wrong come
 // back with their findings; a document that is none at all is known by its name,
 // and asking for it gives the error.
 package shop
@@ -31,7 +32,9 @@ type Folder struct {
 	Library formula.Library
 
 	formulas map[string]formula.Formula   // by id
-	batches  []formula.Batch              // in the order of their files
+	folders  []string                     // in which batch files can stand
+	batches  map[string]formula.Batch     // by file: those that were asked for
+	frozen   map[string]formula.Frozen    // by file: those that were asked for; one that is not there is empty
 	findings map[string][]finding.Finding // by file
 	broken   map[string]error             // by file: it holds no document, or cannot be read
 	files    map[string][]string          // by kind of document and id, such as "materials/olive-oil": the files that are named for it
@@ -72,7 +75,7 @@ func (e *UnknownError) Error() string {
 // shop.yaml, or one of the file system.
 func Open(dir string) (*Folder, error) {
 	f := &Folder{
-		Dir: dir, formulas: map[string]formula.Formula{}, findings: map[string][]finding.Finding{},
+		Dir: dir, formulas: map[string]formula.Formula{}, batches: map[string]formula.Batch{}, frozen: map[string]formula.Frozen{}, findings: map[string][]finding.Finding{},
 		broken: map[string]error{}, files: map[string][]string{}, lines: map[string][]string{},
 	}
 	text, err := f.read("shop.yaml")
@@ -91,7 +94,11 @@ func Open(dir string) (*Folder, error) {
 	if err := f.readFormulas(); err != nil {
 		return nil, err
 	}
-	return f, f.readBatches()
+	if f.folders, err = f.batchFolders(); err != nil {
+		return nil, err
+	}
+	f.Library = f.Library.WithRecords(formula.Records{Batch: f.Batch, Recipe: f.recipe, Codes: f.Codes})
+	return f, nil
 }
 
 func (f *Folder) readMaterials() error {
@@ -146,38 +153,6 @@ func (f *Folder) find(id string) (formula.Formula, bool) {
 	return found, ok
 }
 
-// readBatches reads the live files of all batches: those in batches, and those in a
-// folder for each year below it.
-func (f *Folder) readBatches() error {
-	read := func(file string, text []byte) error {
-		b, findings, err := formula.ReadBatch(file, text)
-		f.findings[file] = findings
-		if err == nil {
-			f.batches = append(f.batches, b)
-		}
-		return err
-	}
-	if err := f.each("batches", read); err != nil {
-		return err
-	}
-	entries, err := os.ReadDir(filepath.Join(f.Dir, "batches"))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	for _, e := range entries {
-		if !e.IsDir() || strings.HasPrefix(e.Name(), ".") {
-			continue
-		}
-		// A year that cannot be read leaves the others.
-		year := path.Join("batches", e.Name())
-		if err := f.each(year, read); err != nil {
-			f.broken[year] = err
-		}
-	}
-	f.Library = f.Library.WithBatches(f.batches, f.find)
-	return nil
-}
-
 // each reads all documents of one folder of the shop, in the order of their
 // names. A file that is no document, or that cannot be read, is kept in mind, and
 // reading goes on.
@@ -213,7 +188,7 @@ func (f *Folder) each(folder string, read func(file string, text []byte) error) 
 // batch, which is written once and is another kind of document.
 func isDocument(name string) bool {
 	ending := path.Ext(name)
-	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".") && !strings.HasSuffix(name, ".made"+ending)
+	return (ending == ".yaml" || ending == ".yml") && !strings.HasPrefix(name, ".") && !formula.IsFrozen(name)
 }
 
 // read reads one file of the shop. Of a file that is far too large only as much
@@ -259,25 +234,6 @@ func (f *Folder) Formula(name string) (formula.Formula, error) {
 		return formula.Formula{}, &UnknownError{What: "formula", Name: name}
 	}
 	return formula.Formula{}, &UnknownError{What: "formula", Name: id, Nearest: source.Nearest(id, f.IDs())}
-}
-
-// Codes gives the codes of all batches that are documents, in the order of their
-// files.
-func (f *Folder) Codes() []string {
-	var codes []string
-	for _, b := range f.batches {
-		codes = append(codes, b.Code.V)
-	}
-	return codes
-}
-
-// Batch gives the batch with a code.
-func (f *Folder) Batch(code string) (formula.Batch, bool) {
-	i := slices.IndexFunc(f.batches, func(b formula.Batch) bool { return code != "" && b.Code.V == code })
-	if i < 0 {
-		return formula.Batch{}, false
-	}
-	return f.batches[i], true
 }
 
 // holds reports whether a path leads to a file of the formulas of this shop: from

@@ -44,6 +44,11 @@ func foldKey(s string) string {
 	return strings.Join(fields, " ")
 }
 
+// Slips counts the slips between two texts as they stand: characters that are missing,
+// added, wrong or swapped with their neighbour. It gives more than limit as soon as that
+// is certain.
+func Slips(a, b string, limit int) int { return distance([]rune(a), []rune(b), limit) }
+
 // distance counts the slips between a and b: the optimal string alignment
 // distance. It gives more than limit as soon as that is certain.
 func distance(a, b []rune, limit int) int {

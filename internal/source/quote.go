@@ -2,7 +2,14 @@ package source
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
+)
+
+// What YAML programs take for a number, and what all of them take for the same one.
+var (
+	number = regexp.MustCompile(`^[-+]?(\.?[0-9][0-9_]*(\.[0-9_]*)?([eE][-+]?[0-9]+)?|0[xob][0-9a-fA-F_]+|[0-9][0-9_]*(:[0-5]?[0-9])+(\.[0-9_]*)?|\.(inf|Inf|INF|nan|NaN|NAN))$`)
+	count  = regexp.MustCompile(`^(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 )
 
 // quote writes a text in double quotation marks, on one line.
@@ -49,6 +56,10 @@ func canBePlain(text string, inFlow bool) bool {
 	case strings.Contains(text, ": "), strings.HasSuffix(text, ":"), strings.Contains(text, " #"):
 		return false
 	case inFlow && strings.ContainsAny(text, ",[]{}?"):
+		return false
+	}
+	// A number that another program would write otherwise: 0127, 1e5, 0x1F, 12:30, 1_000.
+	if number.MatchString(text) && !count.MatchString(text) {
 		return false
 	}
 	switch strings.ToLower(text) {
