@@ -86,11 +86,12 @@ func exitCodeOfOne(err error) int {
 		unknown *compile.UnknownError
 		option  *compile.OptionError
 		usage   usageError
+		code    *compile.UnknownCode
 	)
 	switch {
 	case errors.Is(err, errStop):
 		return exitStop
-	case errors.As(err, &none), errors.As(err, &unknown), errors.As(err, &option), errors.As(err, &usage), errors.Is(err, shop.ErrNoShop):
+	case errors.As(err, &none), errors.As(err, &unknown), errors.As(err, &option), errors.As(err, &usage), errors.As(err, &code), errors.Is(err, shop.ErrNoShop):
 		return exitUsage
 	}
 	return exitIO
@@ -128,7 +129,7 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	flags.BoolVar(&a.json, "json", false, "answer in JSON")
 	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu; eu+uk for one label that serves both; or all (default: those of the shop)")
 	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
-	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.bench(), a.rules())
+	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.bench(), a.batch(), a.lot(), a.rules())
 	// A word that is no verb, and arguments that a verb does not take, are wrong
 	// usage; the library gives its own errors no type.
 	root.RunE = func(cmd *cobra.Command, args []string) error {
@@ -140,7 +141,11 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	root.Args = cobra.ArbitraryArgs
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.InitDefaultCompletionCmd()
-	for _, cmd := range slices.Concat(root.Commands(), shells(root)) {
+	batch, _, err := root.Find([]string{"batch"})
+	if err != nil {
+		panic(err) // it was added just before
+	}
+	for _, cmd := range slices.Concat(root.Commands(), batch.Commands(), shells(root)) {
 		fits := cmd.Args
 		cmd.Args = func(cmd *cobra.Command, args []string) error {
 			if fits == nil || fits(cmd, args) == nil {
@@ -258,13 +263,19 @@ func (a *app) begin() (task, error) {
 	if err != nil {
 		return task{}, err
 	}
-	folder, err := shop.Open(a.shop)
-	if errors.Is(err, shop.ErrNoShop) {
-		return task{}, fmt.Errorf("%w; make one with \"saponym demo\", or name your shop folder with --shop", err)
-	}
+	folder, err := a.open()
 	if err != nil {
 		return task{}, err
 	}
 	markets, err := a.chosen(folder)
 	return task{folder, on, markets}, err
+}
+
+// open opens the shop folder.
+func (a *app) open() (*shop.Folder, error) {
+	folder, err := shop.Open(a.shop)
+	if errors.Is(err, shop.ErrNoShop) {
+		return nil, fmt.Errorf("%w; make one with \"saponym demo\", or name your shop folder with --shop", err)
+	}
+	return folder, err
 }

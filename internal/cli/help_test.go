@@ -3,9 +3,12 @@ package cli_test
 import (
 	"bytes"
 	"os/exec"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+
+	"saponym/internal/shop"
 )
 
 // saponym runs the program in a process of its own, in a folder.
@@ -47,12 +50,20 @@ func TestExamplesWork(t *testing.T) {
 		t.Error("the demo does not say how to go on")
 	}
 	verbs := below(saponym(t, dir, "help"), "Available Commands")
+	for _, line := range below(saponym(t, dir, "batch", "--help"), "Available Commands") {
+		verbs = append(verbs, "batch "+line)
+	}
 	for _, line := range verbs {
 		verb := strings.Fields(line)[0]
 		if verb == "help" || verb == "completion" { // these come with the command library
 			continue
 		}
-		own := below(saponym(t, dir, verb, "--help"), "Examples")
+		words := []string{verb}
+		if verb == "batch" && strings.HasPrefix(line, "batch ") && !strings.HasPrefix(line, "batch  ") {
+			words = strings.Fields(line)[:2]
+			verb = strings.Join(words, " ")
+		}
+		own := below(saponym(t, dir, append(words, "--help")...), "Examples")
 		if len(own) == 0 {
 			t.Errorf("%s shows no example", verb)
 		}
@@ -69,6 +80,33 @@ func TestExamplesWork(t *testing.T) {
 		}
 	}
 	for _, line := range examples {
-		t.Run(line, func(t *testing.T) { saponym(t, dir, strings.Fields(line)[1:]...) })
+		t.Run(line, func(t *testing.T) {
+			// Some of them write into the shop.
+			dir := t.TempDir()
+			if _, err := shop.WriteDemo(filepath.Join(dir, "saponym-demo")); err != nil {
+				t.Fatal(err)
+			}
+			saponym(t, dir, inWords(line)[1:]...)
+		})
 	}
+}
+
+// inWords splits a line as a shell does.
+func inWords(line string) []string {
+	var words []string
+	quoted, word := false, ""
+	for _, r := range line + " " {
+		switch {
+		case r == '"':
+			quoted = !quoted
+		case r == ' ' && !quoted:
+			if word != "" {
+				words = append(words, word)
+			}
+			word = ""
+		default:
+			word += string(r)
+		}
+	}
+	return words
 }

@@ -37,6 +37,7 @@ type run struct {
 	made   string
 	out    string
 	format string
+	record bool
 }
 
 func (a *app) label() *cobra.Command {
@@ -68,6 +69,7 @@ again in the finished drawing. A formula that a finding stops gets no file.`,
 	flags.IntVar(&r.Count, "count", 0, "how `many` bands (default: the bars of the cut)")
 	flags.StringVar(&r.out, "out", "", "the `folder` to write to (default: out in the shop folder)")
 	flags.StringVar(&r.format, "format", "pdf", "pdf for sheets, or svg for one band")
+	flags.BoolVar(&r.record, "record", false, "write the printing into the record of the batch")
 	styleFlag(cmd, &r.Order)
 	complete(cmd, "template", []string{compile.DefaultTemplate})
 	complete(cmd, "look", []string{compile.DefaultLook})
@@ -173,6 +175,11 @@ func (a *app) makeLabel(folder *shop.Folder, r run) (labelled, string, error) {
 		return labelled{}, "", err
 	}
 	answer.File, answer.Duties = file, l.Proof
+	if r.record {
+		if err := compile.RecordRun(folder, l, answer.Labels, data, r.On); err != nil {
+			return labelled{}, "", a.refused(err)
+		}
+	}
 	made := fmt.Sprintf("%s: %s", file, plural(answer.Labels, "band"))
 	if answer.Sheets > 0 {
 		made += " on " + plural(answer.Sheets, "sheet")

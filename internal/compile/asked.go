@@ -1,6 +1,7 @@
 package compile
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -51,19 +52,20 @@ func asked(batter *bar.Batter, f formula.Formula) []Asked {
 	return all
 }
 
-// askedFor gives what of the pot and the alkali a batch does not name yet, with the weights
-// that its formula asks for. A batch of which nothing was weighed is left as it is.
+// askedFor gives the weights that a formula asks for of what a batch has no weight of yet. As
+// long as the alkali was not weighed, what the other weights come to is not known: then all
+// is taken as it was asked for. A batch of which nothing was weighed is left as it is.
 func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []formula.Weighed {
 	if !slices.ContainsFunc(b.Weighed, func(w formula.Weighed) bool { return w.Weight.Given() }) {
-		return nil
-	}
-	open := formula.Open(f, b)
-	if len(open) == 0 {
 		return nil
 	}
 	batter, _ := bar.Pour(f, library)
 	if batter == nil {
 		return nil
+	}
+	open := formula.Open(f, b)
+	if alkaliOpen(f, open) {
+		open = f.Names()
 	}
 	var all []formula.Weighed
 	for _, a := range asked(batter, f) {
@@ -71,7 +73,13 @@ func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []for
 		if i < 0 {
 			continue
 		}
-		w := formula.Weighed{Weight: formula.Mass{V: measure.Mass(math.Round(a.Grams * float64(measure.Gram))), At: open[i].At}, Note: formula.Text{V: "taken as the formula asks", At: open[i].At}}
+		weight, known := measure.Mass(math.Round(a.Grams*float64(measure.Gram))), measure.Mass(0)
+		for _, w := range b.Weighed { // lots of it that have a weight
+			if len(open) < len(f.Names()) && formula.ID(cmp.Or(w.Material.V, w.Batch.V)) == formula.ID(a.Name) {
+				known += w.Weight.V
+			}
+		}
+		w := formula.Weighed{Weight: formula.Mass{V: max(weight, known), At: b.Code.At}}
 		if a.Batch {
 			w.Batch = open[i]
 		} else {
@@ -80,4 +88,15 @@ func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []for
 		all = append(all, w)
 	}
 	return all
+}
+
+// alkaliOpen reports whether the alkali of a formula, or its solution, is among what has no
+// weight.
+func alkaliOpen(f formula.Formula, open []formula.Text) bool {
+	return slices.ContainsFunc(open, func(name formula.Text) bool {
+		if f.Lye.Solution.Given() {
+			return formula.ID(name.V) == formula.ID(f.Lye.Solution.V)
+		}
+		return slices.ContainsFunc(f.Lye.Alkalis, func(a formula.Alkali) bool { return formula.ID(a.Name.V) == formula.ID(name.V) })
+	})
 }

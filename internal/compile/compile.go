@@ -5,6 +5,7 @@ package compile
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -173,6 +174,8 @@ type Label struct {
 	Cut         formula.Cut
 	Law         *market.Law
 	Class       check.Class // what the law takes the bar for
+	Recorded    string      // the code of the batch whose record the shop has, or ""
+	Template    string      // its id
 	Band        *band.Laid
 	Proof       []check.Particular
 	Findings    []finding.Finding
@@ -216,7 +219,10 @@ func Band(folder *shop.Folder, o Order) (Label, error) {
 
 // label makes the words of a label, with all that is found before it is drawn.
 func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
-	l := Label{Law: s.law}
+	l := Label{Law: s.law, Template: cmp.Or(o.Template, DefaultTemplate)}
+	if s.batch != nil {
+		l.Recorded = s.batch.Code.V
+	}
 	var err error
 	if l.Declaration, l.Class, err = s.declare(folder, o); err != nil {
 		return Label{}, err

@@ -126,6 +126,9 @@ func (s subject) pour() (*bar.Batter, []finding.Finding) {
 		if f.Rule != bar.RuleLyeHeavy || f.Level != finding.Stop {
 			continue
 		}
+		if at := s.doc.Lye.Weight.At; at.Line > 0 {
+			found[i].At = at
+		}
 		found[i].Message = fmt.Sprintf("by the weights of the batch %s %s", s.batch.Code.V, f.Message)
 		found[i].Remedy = fmt.Sprintf("do not sell it. Work the whole batch again with more oil (saponym batch start %s --rework %s), or have it tested and released (saponym batch event %s tested, then released)", s.doc.ID, s.batch.Code.V, s.batch.Code.V)
 	}

@@ -44,7 +44,7 @@ func TestTrailOfNoWord(t *testing.T) {
 
 // A trail of a batch names its lots; that of the formula alone has none.
 func TestTrailOfABatch(t *testing.T) {
-	for _, tt := range []struct{ formula, batch, lot string }{{"26300-01", "", "CA-077"}, {"millpond", "26300-01", "CA-077"}, {"millpond", "", ""}} {
+	for _, tt := range []struct{ formula, batch, lot string }{{"26300-01-H", "", "CA-077"}, {"millpond", "26300-01-H", "CA-077"}, {"millpond", "", ""}} {
 		o := order(t, tt.formula, "")
 		o.Batch = tt.batch
 		ways, err := compile.MakeTrails(demo(t), o, []string{"eu"}, "Sodium Castorate")

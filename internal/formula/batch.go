@@ -160,6 +160,7 @@ type Event struct {
 	Method   Text // of a test
 	Value    Text // what the test gave
 	Limit    Text // what it had to give
+	Failed   source.Value[bool]
 	Ref      Text // the number of a paper: delivery note, invoice, order
 	Serious  source.Value[bool]
 	Assumed  source.Value[bool] // which batch the bars were of was not seen
@@ -169,10 +170,11 @@ type Event struct {
 	Corrects Text
 }
 
-// EventKinds gives the words for what can happen to a batch.
+// EventKinds gives the words for what can happen to a batch. The last one is about an entry:
+// what it corrects does not count any more, and nothing stands in its place.
 func EventKinds() []string {
 	return []string{
 		"sold", "given", "sampled", "withheld", "released", "returned", "recalled", "destroyed", "reworked", "lost",
-		"tested", "complaint", "adverse event", "deviation", "step", "note",
+		"tested", "complaint", "adverse event", "deviation", "step", "note", "withdrawn",
 	}
 }

@@ -134,3 +134,13 @@ func (w weighing) reportUnused(f Formula, b Batch, report reporter) {
 		delete(unused, key)
 	}
 }
+
+// Names gives the names of all that is weighed for a formula: materials, and the codes of
+// own bars.
+func (f Formula) Names() []Text {
+	var names []Text
+	for _, in := range f.lines() {
+		names = append(names, in.Name())
+	}
+	return names
+}

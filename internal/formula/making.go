@@ -11,9 +11,11 @@ import (
 
 // A Making is how a batch was really made, ready to be poured.
 type Making struct {
+	Recipe  Formula // as it was to be made
 	Formula Formula // with the weights of the scale; see [AsWeighed]
 	Library Library // with the materials that the maker made for it, as they were made
 	Batch   Batch   // with what it took over from a batch that is worked again in it
+	Open    []Text  // what of the pot and the alkali has no weight of the scale yet
 	// Released is the release after a test of a batch that had too much alkali, if there is
 	// one. The test outweighs the scale: AsReleased has the lye that was asked for.
 	Released   Event
@@ -28,8 +30,8 @@ type Making struct {
 // bars that the formula says nothing of, made by the same formula, is a batch that is
 // worked again: all of it is part of this one, and its lines join those of this batch.
 //
-// Assume is asked for the weights of what the batch does not name yet, and gives them as
-// the formula asks for; nil assumes nothing.
+// Assume is asked where not all of the pot and the alkali has a weight yet. What it gives
+// stands in the place of the lines of the same things; nil assumes nothing.
 func (l Library) Making(b Batch, assume func(f Formula, l Library, b Batch) []Weighed) (Making, bool) {
 	if !b.Formula.Given() || l.records.Recipe == nil {
 		return Making{}, false
@@ -39,18 +41,27 @@ func (l Library) Making(b Batch, assume func(f Formula, l Library, b Batch) []We
 		return Making{}, false
 	}
 	library.records = l.records
-	m := Making{Batch: b}
+	m := Making{Recipe: f, Batch: b}
 	report := reporter(func(x Finding) { m.Findings = append(m.Findings, x) })
-	m.Batch.Weighed = l.pooled(f, b, nil, report)
+	m.Batch.Weighed = l.pooled(f, b, nil, map[string]bool{}, report)
 	m.Library = library.withOwn(m.Batch, report)
-	if assume != nil {
-		m.Batch.Weighed = slices.Concat(m.Batch.Weighed, assume(f, m.Library, m.Batch))
+	m.Open = Open(f, m.Batch)
+	if assume != nil && len(m.Open) > 0 {
+		more := assume(f, m.Library, m.Batch)
+		taken := sums(more)
+		others := slices.DeleteFunc(slices.Clone(m.Batch.Weighed), func(w Weighed) bool {
+			_, ok := taken[lineKey(w.line())]
+			return ok
+		})
+		m.Batch.Weighed = append(others, more...)
 	}
 	m.Formula = AsWeighed(f, m.Batch)
 	m.Findings = append(m.Findings, CheckWeighed(f, m.Batch)...)
 	m.Released, _ = b.TestedRelease()
 	m.AsReleased = m.Formula
-	m.AsReleased.Lye = f.Lye
+	if scale, whole := newWeighing(f, m.Batch); whole {
+		m.AsReleased.Lye = scale.asked(f.Lye)
+	}
 	finding.Sort(m.Findings)
 	return m, true
 }
@@ -73,8 +84,11 @@ func (b Batch) TestedRelease() (release Event, missing string) {
 	for _, e := range b.Events {
 		switch e.What.V {
 		case "tested":
-			tested = e.Method.Given() && e.Value.Given() && e.Who.Given()
-			if !tested {
+			tested = e.Method.Given() && e.Value.Given() && e.Who.Given() && !e.Failed.V
+			switch {
+			case e.Failed.V:
+				missing = "the last test before it failed"
+			case !tested:
 				missing = "the test says no method, no value, or not who made it"
 			}
 		case "released":
@@ -99,26 +113,42 @@ const (
 	RuleOwnUnsure = "FORM-OWN-UNSURE" // a material of the maker's own of which not everything has a weight
 )
 
+// asked gives the lye that a formula asks for with the oils that were weighed.
+func (w weighing) asked(l Lye) Lye {
+	l.Weight, l.Water.Weight = w.scaled(l.Weight), w.scaled(l.Water.Weight)
+	l.Liquids = slices.Clone(l.Liquids)
+	for i, liquid := range l.Liquids {
+		l.Liquids[i].Weight = w.scaled(liquid.Weight)
+	}
+	return l
+}
+
 // pooled gives the lines of a batch, with those of batches that are worked again in it in
-// the place of these. Into holds the codes of the batches that this one goes into.
-func (l Library) pooled(f Formula, b Batch, into []string, report reporter) []Weighed {
+// the place of these. Into holds the codes of the batches that this one goes into, taken
+// those of all that are worked again. One that was weighed in several goes is taken once.
+func (l Library) pooled(f Formula, b Batch, into []string, taken map[string]bool, report reporter) []Weighed {
 	into = append(slices.Clone(into), b.Code.V)
+	weighed, here := sums(b.Weighed), map[string]bool{}
 	var all []Weighed
 	for _, w := range b.Weighed {
 		old, again := l.workedAgain(f, b, w)
-		if !again {
+		code := old.Code.V
+		switch {
+		case !again:
 			all = append(all, w)
-			continue
+		case here[code]:
+		case slices.Contains(into, code):
+			report.stop(RuleRework, w.Batch.At, fmt.Sprintf("the batch %q would be worked again in itself", code), "name the batch that is worked again, and no later one")
+		case taken[code]:
+			report.stop(RuleRework, w.Batch.At, fmt.Sprintf("the whole batch %q would be worked again twice", code), "name it in the one batch that it went into")
+		default:
+			here[code], taken[code] = true, true
+			lines := l.pooled(f, old, into, taken, report)
+			if dry, went := (weighing{sums: sums(lines)}).dry(f), weighed[lineKey(w.line())]; went.Given() && went.V < dry {
+				report.stop(RuleRework, went.At, fmt.Sprintf("only a part of the batch %q went in: its oils and alkali alone were %s", code, inGrams(dry)), "work the whole batch again, ends and all; take the weight out if that is what was done")
+			}
+			all = append(all, lines...)
 		}
-		if slices.Contains(into, old.Code.V) {
-			report.stop(RuleRework, w.Batch.At, fmt.Sprintf("the batch %q would be worked again in itself", old.Code.V), "name the batch that is worked again, and no later one")
-			continue
-		}
-		lines := l.pooled(f, old, into, report)
-		if dry := (weighing{sums: sums(lines)}).dry(f); w.Weight.Given() && w.Weight.V < dry {
-			report.stop(RuleRework, w.Weight.At, fmt.Sprintf("only a part of the batch %q went in: its oils and alkali alone were %s", old.Code.V, inGrams(dry)), "work the whole batch again, ends and all; take the weight out if that is what was done")
-		}
-		all = append(all, lines...)
 	}
 	return all
 }
@@ -151,26 +181,31 @@ func (l Library) withOwn(b Batch, report reporter) Library {
 	for id, m := range l.own {
 		own[id] = m
 	}
-	ids := slices.Clone(l.ids)
+	bought := l
+	l.own, l.ids = own, slices.Clone(l.ids)
 	put := func(m Material) {
 		if _, ok := own[m.ID]; !ok {
-			ids = append(ids, m.ID)
+			l.ids = append(l.ids, m.ID)
 		}
 		own[m.ID] = m
 	}
-	seen := map[string]bool{}
+	mixed := map[string]Material{}
+	var order []string
 	for _, w := range b.Weighed {
-		id := ID(w.Material.V)
-		if !w.Material.Given() || seen[id] || !slices.ContainsFunc(b.Weighed, func(o Weighed) bool { return ID(o.Material.V) == id && l.isOwnLot(o) }) {
-			continue
-		}
-		seen[id] = true
-		if bought, ok := l.Find(w.Material.V); ok {
-			o := ownMaker{Library: l, put: put, report: report}
-			put(o.mixed(bought, b.Weighed, bought.ID, []string{b.Code.V}))
+		if m, ok := l.Find(w.Material.V); ok && w.Material.Given() && l.isOwnLot(w) && mixed[m.ID].ID == "" {
+			mixed[m.ID], order = m, append(order, m.ID)
 		}
 	}
-	l.own, l.ids = own, ids
+	o := ownMaker{Library: l, bought: bought, mixed: mixed, made: map[string]string{}, put: put, report: report}
+	for _, id := range order {
+		var parts []Weighed
+		for _, w := range b.Weighed {
+			if ID(w.Material.V) == id {
+				parts = append(parts, Weighed{Material: o.lot(mixed[id], w, []string{b.Code.V}), Weight: w.Weight})
+			}
+		}
+		put(o.blended(mixed[id], parts, id))
+	}
 	return l
 }
 
@@ -182,71 +217,79 @@ func (l Library) isOwnLot(w Weighed) bool {
 
 // An ownMaker works out what is in materials that the maker made.
 type ownMaker struct {
-	Library
-	put    func(m Material)
-	report reporter
+	Library                     // with what was worked out so far
+	bought  Library             // with the materials as their documents have them
+	mixed   map[string]Material // by id: those of which the batch at hand has a lot that the maker made
+	made    map[string]string   // by code of a batch: the id of what it made
+	put     func(m Material)
+	report  reporter
 }
 
-// mixed gives a material as the lines of a batch have it: of one lot or several, each
-// bought or made by the maker. Into holds the codes of the batches that it goes into.
-func (o ownMaker) mixed(bought Material, lines []Weighed, as string, into []string) Material {
-	var parts []Weighed
-	for _, w := range lines {
-		if ID(w.Material.V) != bought.ID {
-			continue
-		}
-		made, ok := o.record(w.Lot.V)
-		switch {
-		case !ok:
-			o.put(asBought(bought))
-			parts = append(parts, Weighed{Material: Text{V: asBought(bought).ID, At: w.Material.At}, Weight: w.Weight})
-		case !made.MakesMaterial() || made.Material.Given() && ID(made.Material.V) != bought.ID:
-			o.report.stop(RuleOwnLot, w.Lot.At, fmt.Sprintf("the lot %q is a batch that did not make %q", w.Lot.V, bought.ID), "write the lot of the supplier, or the code of the batch that made the material")
-		case slices.Contains(into, made.Code.V):
-			o.report.stop(RuleOwnLot, w.Lot.At, fmt.Sprintf("the batch %q would be made of itself", made.Code.V), "name the batch that made the material, and no later one")
-		default:
-			parts = append(parts, o.madeOf(bought, made, w, into))
-		}
+// lot gives the name of what one line stands for: of a material as it was bought, or as
+// the maker made it. Into holds the codes of the batches that it goes into.
+func (o ownMaker) lot(m Material, w Weighed, into []string) Text {
+	made, ok := o.record(w.Lot.V)
+	switch {
+	case !ok:
+	case !made.MakesMaterial() || made.Material.Given() && ID(made.Material.V) != m.ID:
+		o.report.stop(RuleOwnLot, w.Lot.At, fmt.Sprintf("the lot %q is a batch that did not make %q", w.Lot.V, m.ID), "write the lot of the supplier, or the code of the batch that made the material")
+	case slices.Contains(into, made.Code.V):
+		o.report.stop(RuleOwnLot, w.Lot.At, fmt.Sprintf("the batch %q would be made of itself", made.Code.V), "name the batch that made the material, and no later one")
+	default:
+		return Text{V: o.madeBy(made, m, w, into), At: w.Material.At}
 	}
-	return o.blended(bought, parts, as)
+	return Text{V: o.asBought(m), At: w.Material.At}
 }
 
-// asBought gives a material under an id of its own, beside the one that is made of it.
-func asBought(m Material) Material {
-	m.ID += "-as-bought"
-	return m
+// asBought gives the id of a material as its document has it: one of its own, where
+// another one takes its place.
+func (o ownMaker) asBought(m Material) string {
+	if _, ok := o.mixed[m.ID]; ok {
+		m.ID += "-as-bought"
+		o.put(m)
+	}
+	return m.ID
 }
 
-// madeOf gives a line that stands for a material as one batch made it.
-func (o ownMaker) madeOf(bought Material, made Batch, w Weighed, into []string) Weighed {
+// madeBy gives the id of a material as one batch made it, which is the lot of a line.
+// Each batch is looked at once.
+func (o ownMaker) madeBy(made Batch, m Material, w Weighed, into []string) string {
+	key := ID(m.ID + " " + made.Code.V)
+	if id, ok := o.made[key]; ok {
+		return id
+	}
+	id := o.asBought(m)
+	if parts, ok := o.parts(made, m, w, into); ok {
+		id = key
+		o.put(o.blended(m, parts, id))
+	}
+	o.made[key] = id
+	return id
+}
+
+// parts gives what a batch made a material of. It is false where its weights do not tell.
+func (o ownMaker) parts(made Batch, m Material, w Weighed, into []string) ([]Weighed, bool) {
 	into = append(slices.Clone(into), made.Code.V)
 	var parts []Weighed
 	for _, in := range made.Weighed {
 		if in.Stays.Given() {
-			// What is strained out leaves something behind that no weight tells.
-			o.put(asBought(bought))
-			return Weighed{Material: Text{V: asBought(bought).ID, At: w.Material.At}, Weight: w.Weight}
+			return nil, false // what is strained out leaves something behind that no weight tells
 		}
 		if !in.Weight.Given() || !in.Material.Given() {
-			o.report.warn(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("not everything in the batch %q has a weight, so %q is taken to be what its document says", made.Code.V, bought.ID), "write the weights into that batch")
-			o.put(asBought(bought))
-			return Weighed{Material: Text{V: asBought(bought).ID, At: w.Material.At}, Weight: w.Weight}
+			o.report.warn(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("not everything in the batch %q has a weight, so %q is taken to be what its document says", made.Code.V, m.ID), "write the weights into that batch")
+			return nil, false
 		}
 		part := Weighed{Material: in.Material, Weight: in.Weight}
-		if other, ok := o.Find(in.Material.V); ok && o.isOwnLot(in) {
-			m := o.mixed(other, []Weighed{in}, ID(other.ID+" "+in.Lot.V), into)
-			o.put(m)
-			part.Material.V = m.ID
+		if inner, ok := o.bought.Find(in.Material.V); ok {
+			part.Material = o.lot(inner, in, into)
 		}
 		parts = append(parts, part)
 	}
-	m := o.blended(bought, parts, ID(bought.ID+" "+made.Code.V))
-	o.put(m)
-	return Weighed{Material: Text{V: m.ID, At: w.Material.At}, Weight: w.Weight}
+	return parts, len(parts) > 0
 }
 
 // blended gives a material that is made of others, by their weights. Of a lye solution
-// the weights give the strength. With one part, or none, there is nothing to divide.
+// the weights give the strength.
 func (o ownMaker) blended(bought Material, parts []Weighed, as string) Material {
 	m := bought
 	m.ID = as

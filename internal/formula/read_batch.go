@@ -37,7 +37,7 @@ func ReadBatch(file string, data []byte) (Batch, []Finding, error) {
 	if name := baseName(file); b.Code.Given() && b.Code.V != name {
 		r.report.stop(RuleCode, b.Code.At, fmt.Sprintf("the code is %q and the name of the file says %q", b.Code.V, name), "make the two equal; a copied file needs a code of its own")
 	}
-	b.Corrected = slices.Sorted(maps.Keys(r.corrected))
+	r.force(&b)
 	r.days(b)
 	return b, doc.Findings(), nil
 }
@@ -85,23 +85,30 @@ func (r batchReader) entry(line *source.Map, letter string, i int, earlier []str
 	return entry{id, i, corrects}
 }
 
-// entries reads a list whose entries have ids, and leaves out those that a later one
-// stands in place of.
+// entries reads a list whose entries have ids. An event may correct an entry of any list.
 func entries[T any](r batchReader, lines []*source.Map, letter string, read func(line *source.Map, at entry) T) []T {
 	var all []T
 	var earlier []string
 	for i, line := range lines {
+		if letter == "e" {
+			earlier = slices.Sorted(maps.Keys(r.ids))
+		}
 		at := r.entry(line, letter, i, earlier)
 		earlier = append(earlier, at.id)
 		all = append(all, read(line, at))
 	}
-	var inForce []T
-	for i, id := range earlier {
-		if !r.corrected[id] {
-			inForce = append(inForce, all[i])
-		}
-	}
-	return inForce
+	return all
+}
+
+// force leaves out the entries that a later one stands in place of.
+func (r batchReader) force(b *Batch) {
+	b.Corrected = slices.Sorted(maps.Keys(r.corrected))
+	b.Weighed = slices.DeleteFunc(b.Weighed, func(e Weighed) bool { return r.corrected[e.ID] })
+	b.Cuts = slices.DeleteFunc(b.Cuts, func(e CutDay) bool { return r.corrected[e.ID] })
+	b.Weighings = slices.DeleteFunc(b.Weighings, func(e Weighing) bool { return r.corrected[e.ID] })
+	b.Packed = slices.DeleteFunc(b.Packed, func(e Packing) bool { return r.corrected[e.ID] })
+	b.Runs = slices.DeleteFunc(b.Runs, func(e Run) bool { return r.corrected[e.ID] })
+	b.Events = slices.DeleteFunc(b.Events, func(e Event) bool { return r.corrected[e.ID] })
 }
 
 func (r batchReader) weighed(m *source.Map) []Weighed {
@@ -125,7 +132,7 @@ func (r batchReader) cuts(m *source.Map) []CutDay {
 	case source.IsList:
 		days = m.Maps("cut")
 	default:
-		if day := m.Map("cut"); day.Given() {
+		if day := m.Map("cut"); len(day.Keys()) > 0 {
 			days = append(days, day)
 		}
 	}
@@ -170,7 +177,7 @@ func (r batchReader) packed(m *source.Map) []Packing {
 func (r batchReader) runs(m *source.Map) []Run {
 	return entries(r, m.Maps("runs"), "r", func(line *source.Map, at entry) Run {
 		run := Run{
-			ID: at.id, Index: at.index, Date: line.Day("date"), Cut: line.Text("cut"), Market: reference(line, "market", r.report), Template: line.Text("template"),
+			ID: at.id, Index: at.index, Date: line.Day("date"), Cut: line.Text("cut"), Market: line.Text("market"), Template: line.Text("template"),
 			Claim: line.Text("claim"), Printed: line.Count("printed"), Used: line.Count("used"), Spoiled: line.Count("spoiled"), Voided: line.Count("voided"),
 			Hash: line.Text("hash"), Corrects: at.corrects,
 		}
@@ -184,12 +191,15 @@ func (r batchReader) events(m *source.Map) []Event {
 		e := Event{
 			ID: at.id, Date: line.Day("date"), Time: line.Text("time"), What: line.Enum("what", EventKinds()...),
 			Cut: line.Text("cut"), Count: line.Count("count"), Who: line.Text("who"),
-			Method: line.Text("method"), Value: line.Text("value"), Limit: line.Text("limit"), Ref: line.Text("ref"),
+			Method: line.Text("method"), Value: line.Text("value"), Limit: line.Text("limit"), Failed: line.Bool("failed"), Ref: line.Text("ref"),
 			Serious: line.Bool("serious"), Assumed: line.Bool("assumed"), Erase: line.Day("erase"),
 			Note: line.Prose("note"), Details: texts(line, "details"), Corrects: at.corrects,
 		}
 		required(e.Date, line, "date", "the day of the event", r.report)
 		required(e.What, line, "what", "what happened", r.report)
+		if e.What.V == "withdrawn" {
+			required(e.Corrects, line, "corrects", "the entry that does not count any more", r.report)
+		}
 		return e
 	})
 }

@@ -148,6 +148,9 @@ func (w weighing) leaveOutWater(f Formula) {
 // waterKey is the key of plain water.
 const waterKey = "material water"
 
+// IsWater reports whether a line is plain water, which comes in no lots.
+func (w Weighed) IsWater() bool { return lineKey(w.line()) == waterKey }
+
 // missing gives the lines of the pot or the base, and the alkali of a pot, that were
 // not weighed whole: each thing once, and without its amount.
 func (w weighing) missing(f Formula) []Ingredient {

@@ -11,10 +11,9 @@ import (
 // after it was made, bars are weighed every week until they are packed, and are packed
 // when they have cured for four weeks.
 const (
-	daysToCut    = 1
-	daysToWeigh  = 7
-	daysToPack   = 28
-	daysToRecord = 0
+	daysToCut   = 1
+	daysToWeigh = 7
+	daysToPack  = 28
 )
 
 // A Due is something that a batch wants done, and the day since when.
@@ -31,13 +30,14 @@ type Progress struct {
 	Packed             int
 	Lots               bool // everything that was weighed has a lot and a weight
 	Material           bool // a material is made, and no bars
+	Gone               bool // it was worked again or destroyed whole
 }
 
 // ProgressOf tells how far a batch has come.
 func ProgressOf(b formula.Batch) Progress {
 	p := Progress{Made: b.Made.V, Material: b.MakesMaterial(), Lots: len(b.Weighed) > 0}
 	for _, w := range b.Weighed {
-		p.Lots = p.Lots && (w.Batch.Given() || w.Weight.Given() && w.Lot.Given())
+		p.Lots = p.Lots && (w.Batch.Given() || w.Weight.Given() && (w.Lot.Given() || w.IsWater()))
 	}
 	for _, c := range b.Cuts {
 		if p.Cut.IsZero() || c.Date.V.Before(p.Cut) {
@@ -51,10 +51,9 @@ func ProgressOf(b formula.Batch) Progress {
 	}
 	all := Bars(StockOf(b))
 	p.Bars, p.Packed = all.OnHand+all.Withheld+all.Sold+all.Sampled+all.Given, all.Packed
-	// A batch that is worked again whole is cut into no bars of its own.
-	if slices.ContainsFunc(b.Events, func(e formula.Event) bool { return e.What.V == "reworked" && !e.Count.Given() }) {
-		p.Material = true
-	}
+	p.Gone = slices.ContainsFunc(b.Events, func(e formula.Event) bool {
+		return (e.What.V == "reworked" || e.What.V == "destroyed") && !e.Count.Given()
+	})
 	return p
 }
 
@@ -67,10 +66,10 @@ func (p Progress) Dues(code string, today day.Day) []Due {
 		}
 	}
 	if !p.Lots {
-		add("record", p.Made.AddDays(daysToRecord))
+		add("record", p.Made)
 	}
 	switch {
-	case p.Material:
+	case p.Material, p.Gone:
 	case p.Cut.IsZero():
 		add("cut", p.Made.AddDays(daysToCut))
 	case p.Packed < p.Bars:

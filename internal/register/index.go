@@ -46,8 +46,10 @@ type Indexed struct {
 	From     []string `json:"p,omitempty"` // codes of batches that went in: as own bars, as a lot, or worked again
 	OnHand   int      `json:"h,omitempty"`
 	Sold     int      `json:"s,omitempty"`
-	Progress Progress `json:"d"`
-	Fault    string   `json:"x,omitempty"` // why the file is no record; then the rest is empty
+	// Complaints says that there are complaints or adverse events.
+	Complaints bool     `json:"q,omitempty"`
+	Progress   Progress `json:"d"`
+	Fault      string   `json:"x,omitempty"` // why the file is no record; then the rest is empty
 }
 
 // A Use is a lot of a material that went into a batch.
@@ -384,6 +386,7 @@ func indexed(dir, file string) Indexed {
 	x.Progress = ProgressOf(b)
 	all := Bars(StockOf(b))
 	x.OnHand, x.Sold = all.OnHand, all.Sold
+	x.Complaints = slices.ContainsFunc(b.Events, func(e formula.Event) bool { return e.What.V == "complaint" || e.What.V == "adverse event" })
 	from := map[string]bool{}
 	add := func(code string) {
 		if code != "" && !from[code] {
@@ -523,6 +526,25 @@ func (x *Index) under(bucket []byte, name string) ([]Indexed, error) {
 		})
 	})
 	return all, err
+}
+
+// Has reports whether each of the words is somewhere in what the index has of a batch, in
+// whatever capitals.
+func (b Indexed) Has(words []string) bool {
+	if len(words) == 0 {
+		return true
+	}
+	text := []string{b.Code, plain(b.Code), b.Formula, b.Material, b.Progress.Made.String()}
+	for _, use := range b.Lots {
+		text = append(text, use.Material, use.Lot, use.Supplier)
+	}
+	all := strings.ToLower(strings.Join(append(text, b.From...), "\n"))
+	for _, word := range words {
+		if !strings.Contains(all, strings.ToLower(word)) {
+			return false
+		}
+	}
+	return true
 }
 
 // Lots gives all lots as they were first written, each once.

@@ -154,8 +154,8 @@ func (s Start) create(dir, folder, code string) (Started, error) {
 	return Started{Code: code, File: live, Frozen: frozen}, nil
 }
 
-// live gives the text of a new record. Its lists are there and empty, so that they grow
-// line by line.
+// live gives the text of a new record. What it will hold is there and empty, in the order of
+// the work, so that it grows line by line.
 func (s Start) live(code string) string {
 	var b strings.Builder
 	field := func(key, value string) {
@@ -190,7 +190,7 @@ func (s Start) live(code string) string {
 	} else {
 		b.WriteString("weighed: []\n")
 	}
-	b.WriteString("weighings: []\npacked: []\nruns: []\nevents: []\n")
+	b.WriteString("cut: {}\nweighings: []\npacked: []\nruns: []\nevents: []\n")
 	return b.String()
 }
 
@@ -306,7 +306,11 @@ func (e Entry) edits(tree source.Tree) []source.Edit {
 	case now.Shape == source.IsMapping && len(now.Fields) > 0:
 		return []source.Edit{source.Remove{Path: "cut", Old: now}, source.Insert{Key: "cut", Value: source.NewList(now, value)}}
 	case now.Shape == source.IsMapping:
-		return []source.Edit{source.Remove{Path: "cut", Old: now}, source.Insert{Key: "cut", Value: value}}
+		var edits []source.Edit
+		for _, f := range e.Fields {
+			edits = append(edits, source.Insert{Path: "cut", Key: f.Key, Value: f.Value})
+		}
+		return edits
 	}
 	return []source.Edit{source.Append{Path: "cut", Value: value}}
 }

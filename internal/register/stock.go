@@ -138,18 +138,20 @@ func counted(b formula.Batch) ([]Stock, []finding.Finding) {
 	return c.stock, c.found
 }
 
-// event counts what happened to bars.
+// event counts what happened to bars. Of what can happen to a whole batch the count may be
+// left out.
 func (c *counter) event(e formula.Event) {
+	whole := false
 	switch e.What.V {
-	case "sold", "given", "sampled", "destroyed", "reworked", "lost", "withheld", "returned":
-	case "released", "recalled":
-		if len(c.stock) == 0 {
-			return
+	case "sold", "given", "sampled", "lost", "returned":
+	case "withheld", "released", "recalled", "destroyed", "reworked":
+		if len(c.stock) == 0 && !e.Count.Given() {
+			return // the loaf, before it was cut
 		}
+		whole = true
 	default:
 		return
 	}
-	whole := e.What.V == "withheld" || e.What.V == "released" || e.What.V == "recalled"
 	if whole && !e.Count.Given() && !e.Cut.Given() { // all there are
 		for i := range c.stock {
 			c.all(&c.stock[i], e.What.V)
@@ -238,6 +240,12 @@ func (c *counter) all(s *Stock, what string) {
 		s.OnHand, s.Withheld = s.OnHand+s.Withheld, 0
 	case "recalled":
 		s.Recalled = s.Sold
+	case "destroyed":
+		s.Destroyed += s.OnHand + s.Withheld
+		s.OnHand, s.Withheld = 0, 0
+	case "reworked":
+		s.Reworked += s.OnHand + s.Withheld
+		s.OnHand, s.Withheld = 0, 0
 	}
 }
 

@@ -10,9 +10,12 @@ import (
 // A Hit is a batch that a lot went into, and the way there.
 type Hit struct {
 	Indexed
-	What string   // what of the lot went in: the id of a material, or "own bars"
+	What string   // what of the lot went in: the id of a material, or "own batch"
 	Via  []string // codes of the batches between the lot and this one, the first one first
 }
+
+// ownBatch is what goes in of a batch of bars: some of them, or all to be worked again.
+const ownBatch = "own batch"
 
 // Forward gives each batch that a lot went into, straight or by way of other batches: of
 // premixes, master lyes, infusions, own bars, and batches that were worked again. The lot
@@ -39,7 +42,7 @@ func (x *Index) Forward(lot string) ([]Hit, error) {
 		return nil, err
 	}
 	for _, b := range straight {
-		add(b, "own bars", nil)
+		add(b, ownBatch, nil)
 	}
 	for i := 0; i < len(hits); i++ { // grows on the way
 		further, err := x.WithBatch(hits[i].Code)
@@ -48,7 +51,7 @@ func (x *Index) Forward(lot string) ([]Hit, error) {
 		}
 		via := append(slices.Clone(hits[i].Via), hits[i].Code)
 		for _, b := range further {
-			what := "own bars"
+			what := ownBatch
 			if hits[i].Material != "" {
 				what = hits[i].Material
 			}

@@ -32,8 +32,7 @@ func (f *Folder) batchFolders() ([]string, error) {
 // batchFiles gives the files that are named for a code. Only these are looked for: a shop
 // comes to have thousands of batches.
 func (f *Folder) batchFiles(code string) []string {
-	key := path.Join("batches", formula.ID(code))
-	if files, ok := f.files[key]; ok {
+	if files, ok := f.named[code]; ok {
 		return files
 	}
 	if code == "" || strings.ContainsAny(code, `/\`) {
@@ -48,7 +47,10 @@ func (f *Folder) batchFiles(code string) []string {
 			}
 		}
 	}
-	f.files[key] = files
+	f.named[code] = files
+	if len(files) > 0 {
+		f.files[named(files[0])] = files
+	}
 	return files
 }
 
@@ -168,6 +170,9 @@ func (f *Folder) BatchFindings(b formula.Batch, doc formula.Formula) []finding.F
 	found = append(found, frozen.ReadAgain()...)
 	return append(found, frozen.Changed(f.text)...)
 }
+
+// FileFindings gives what is wrong with files of the shop that were read.
+func (f *Folder) FileFindings(files ...string) []finding.Finding { return f.told(files) }
 
 // text gives what a file of the shop says.
 func (f *Folder) text(file string) (string, bool) {

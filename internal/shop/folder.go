@@ -33,6 +33,7 @@ type Folder struct {
 
 	formulas map[string]formula.Formula   // by id
 	folders  []string                     // in which batch files can stand
+	named    map[string][]string          // by code: the files that are named for it, of those that were asked for
 	batches  map[string]formula.Batch     // by file: those that were asked for
 	frozen   map[string]formula.Frozen    // by file: those that were asked for; one that is not there is empty
 	findings map[string][]finding.Finding // by file
@@ -75,7 +76,7 @@ func (e *UnknownError) Error() string {
 // shop.yaml, or one of the file system.
 func Open(dir string) (*Folder, error) {
 	f := &Folder{
-		Dir: dir, formulas: map[string]formula.Formula{}, batches: map[string]formula.Batch{}, frozen: map[string]formula.Frozen{}, findings: map[string][]finding.Finding{},
+		Dir: dir, formulas: map[string]formula.Formula{}, named: map[string][]string{}, batches: map[string]formula.Batch{}, frozen: map[string]formula.Frozen{}, findings: map[string][]finding.Finding{},
 		broken: map[string]error{}, files: map[string][]string{}, lines: map[string][]string{},
 	}
 	text, err := f.read("shop.yaml")
