@@ -72,6 +72,8 @@ Go on:
   saponym check hemp-field --shop %[1]s         a formula with warnings on purpose
   saponym declare hay-meadow --shop %[1]s --market eu
   saponym label hay-meadow --shop %[1]s --market us-soap --count 20
+  saponym batch show 26300-01-H --shop %[1]s    the record of a batch, from the pot to the last bar
+  saponym lot PB-1182 --shop %[1]s              where a lot of oil went
 
 In a clone of the source, say "go run ./cmd/saponym" for saponym.
 saponym is no legal advice: it says what it found, and names whom to ask.

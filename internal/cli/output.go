@@ -1,8 +1,11 @@
 package cli
 
 import (
+	"bufio"
+	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"slices"
 
 	"saponym/internal/compile"
@@ -11,16 +14,43 @@ import (
 )
 
 // answer writes results as JSON: one object, or a list where several were asked
-// for.
+// for. A list may be long, so it is written entry by entry.
 func (a *app) answer(results []any, one bool) error {
-	var v any = append([]any{}, results...) // a list of none is a list, not null
+	w := bufio.NewWriter(a.stdout)
 	if one && len(results) == 1 {
-		v = results[0]
+		if err := encode(w, results[0], ""); err != nil {
+			return err
+		}
+		fmt.Fprintln(w)
+		return w.Flush()
 	}
-	encoder := json.NewEncoder(a.stdout)
+	for i, result := range results {
+		fmt.Fprint(w, []string{"[\n  ", ",\n  "}[min(i, 1)])
+		if err := encode(w, result, "  "); err != nil {
+			return err
+		}
+	}
+	if len(results) == 0 {
+		fmt.Fprint(w, "[]\n") // a list of none is a list, not null
+	} else {
+		fmt.Fprint(w, "\n]\n")
+	}
+	return w.Flush()
+}
+
+// encode writes a value as JSON behind a prefix, without a line break at its end.
+func encode(w io.Writer, v any, prefix string) error {
+	var plain, set bytes.Buffer
+	encoder := json.NewEncoder(&plain)
 	encoder.SetEscapeHTML(false)
-	encoder.SetIndent("", "  ")
-	return encoder.Encode(v)
+	if err := encoder.Encode(v); err != nil {
+		return err
+	}
+	if err := json.Indent(&set, bytes.TrimSpace(plain.Bytes()), prefix, "  "); err != nil {
+		return err
+	}
+	_, err := w.Write(set.Bytes())
+	return err
 }
 
 // notice ends an answer on law for a person.

@@ -519,7 +519,7 @@ func SellOfProduct(folder *shop.Folder, index *register.Index, product string, t
 		return nil, &OptionError{fmt.Sprintf("%q is no count of bars", h.Count), "write how many were sold"}
 	}
 	var batches []register.Indexed
-	err = index.Each(func(b register.Indexed) bool {
+	err = index.EachInShort(func(b register.Indexed) bool {
 		if b.Formula == doc.ID && b.OnHand > 0 {
 			batches = append(batches, b)
 		}

@@ -415,8 +415,15 @@ type BatchListed struct {
 // all of them.
 func ListBatches(index *register.Index, words []string, on day.Day) ([]BatchListed, []finding.Finding, error) {
 	all := []BatchListed{}
-	err := index.Each(func(b register.Indexed) bool {
-		if b.Fault == "" && b.Has(words) {
+	each := index.Each
+	if len(words) == 0 {
+		each = index.EachInShort
+	}
+	found := index.Alone()
+	err := each(func(b register.Indexed) bool {
+		if b.Fault != "" {
+			found = append(found, b.Finding())
+		} else if b.Has(words) {
 			makes := "bars"
 			if b.Progress.Material {
 				makes = "material"
@@ -435,17 +442,18 @@ func ListBatches(index *register.Index, words []string, on day.Day) ([]BatchList
 	slices.SortStableFunc(all, func(a, b BatchListed) int {
 		return cmp.Or(b.Made.Compare(a.Made), strings.Compare(b.Code, a.Code))
 	})
-	found, err := index.Faults()
-	return all, found, err
+	return all, found, nil
 }
 
 // DueBatches gives what batches want done on a day, the oldest first.
 func DueBatches(index *register.Index, on day.Day) ([]register.Due, []finding.Finding, error) {
 	all := []register.Due{}
-	err := index.Each(func(b register.Indexed) bool {
-		if b.Fault == "" {
-			all = append(all, b.Progress.Dues(b.Code, on)...)
+	found := index.Alone()
+	err := index.EachInShort(func(b register.Indexed) bool {
+		if b.Fault != "" {
+			found = append(found, b.Finding())
 		}
+		all = append(all, b.Progress.Dues(b.Code, on)...)
 		return true
 	})
 	if err != nil {
@@ -454,8 +462,7 @@ func DueBatches(index *register.Index, on day.Day) ([]register.Due, []finding.Fi
 	slices.SortStableFunc(all, func(a, b register.Due) int {
 		return cmp.Or(a.Since.Compare(b.Since), strings.Compare(a.Code, b.Code))
 	})
-	found, err := index.Faults()
-	return all, found, err
+	return all, found, nil
 }
 
 // A Relabelled is what a change of the label means for one batch. Its JSON form is a
@@ -482,7 +489,7 @@ type RelabelVoid struct {
 func Relabel(folder *shop.Folder, index *register.Index, what string) ([]Relabelled, error) {
 	var codes []string
 	if doc, err := folder.Formula(what); err == nil {
-		err := index.Each(func(b register.Indexed) bool {
+		err := index.EachInShort(func(b register.Indexed) bool {
 			if b.Formula == doc.ID {
 				codes = append(codes, b.Code)
 			}

@@ -227,7 +227,7 @@ func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
 	if l.Declaration, l.Class, err = s.declare(folder, o); err != nil {
 		return Label{}, err
 	}
-	l.Findings = append(slices.Clone(l.Declaration.Findings), check.Gatekeepers(s.doc, s.law)...)
+	l.Findings = append(slices.Clone(l.Declaration.Findings), slices.Concat(check.Gatekeepers(s.doc, s.law), s.held())...)
 	if l.Cut, err = cut(s.doc, o.Cut); err != nil {
 		return Label{}, err
 	}

@@ -197,3 +197,31 @@ func (s subject) conflicting() []finding.Finding {
 	}
 	return found
 }
+
+// RuleHeld is the finding that the bars of a batch are held back or called back.
+const RuleHeld = "COMPILE-HELD"
+
+// held reports that bars of a batch are held back or called back: labels for them are not
+// for selling them.
+func (s subject) held() []finding.Finding {
+	if s.batch == nil {
+		return nil
+	}
+	var found []finding.Finding
+	report := func(e formula.Event, message string) {
+		found = append(found, finding.Finding{
+			Level: finding.Warn, Rule: RuleHeld, At: e.What.At, Message: fmt.Sprintf("the batch %s %s", s.batch.Code.V, message),
+			Remedy: "do not sell its bars before somebody who answers for them has released them, with a note in the record",
+		})
+	}
+	bars := register.Bars(register.StockOf(*s.batch))
+	for _, e := range s.batch.Events {
+		switch {
+		case e.What.V == "recalled":
+			report(e, fmt.Sprintf("is called back since %s", e.Date.V))
+		case e.What.V == "withheld" && bars.Withheld > 0 && bars.OnHand == 0:
+			report(e, fmt.Sprintf("is held back since %s", e.Date.V))
+		}
+	}
+	return found
+}

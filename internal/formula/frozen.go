@@ -67,23 +67,37 @@ func WriteFrozen(code, formula string, on day.Day, documents map[string]string, 
 	field("code", code)
 	field("formula", formula)
 	field("written", on.String())
-	b.WriteString("documents:\n")
+	if len(documents) > 0 {
+		b.WriteString("documents:\n")
+	}
 	for _, file := range slices.Sorted(maps.Keys(documents)) {
 		fmt.Fprintf(&b, "  - file: %s\n    text: |2\n", source.NewText(file))
-		text := strings.TrimPrefix(strings.ReplaceAll(documents[file], "\r\n", "\n"), "\ufeff")
-		for line := range strings.Lines("# " + file + ", as it was:\n" + text) {
-			line = strings.TrimRight(line, "\n")
-			if strings.TrimSpace(line) != "" {
+		for line := range strings.SplitSeq("# "+file+", as it was:\n"+inRecord(documents[file]), "\n") {
+			if line != "" {
 				b.WriteString(strings.Repeat(" ", indent) + line)
 			}
 			b.WriteByte('\n')
 		}
 	}
-	b.WriteString("figures:\n")
+	if len(figures) > 0 {
+		b.WriteString("figures:\n")
+	}
 	for _, s := range figures {
 		fmt.Fprintf(&b, "  - {id: %s, says: %s}\n", source.NewText(s.ID), source.NewText(saysOf(s)))
 	}
 	return []byte(b.String())
+}
+
+// inRecord gives a document as it stands in a record: without a byte order mark, with one
+// way to end lines, and without white space at its end and on lines that have nothing else.
+func inRecord(document string) string {
+	lines := strings.Split(strings.TrimPrefix(document, "\ufeff"), "\n")
+	for i, line := range lines {
+		if lines[i] = strings.TrimSuffix(line, "\r"); strings.TrimSpace(line) == "" {
+			lines[i] = ""
+		}
+	}
+	return strings.TrimRight(strings.Join(lines, "\n"), "\n")
 }
 
 // saysOf gives what is built in of a substance and used, on one line.
@@ -110,6 +124,7 @@ func ReadFrozen(file string, data []byte) (Frozen, []Finding, error) {
 	for _, line := range m.Maps("documents") {
 		d := FrozenDocument{File: line.Text("file"), Text: line.Prose("text")}
 		required(d.File, line, "file", "the file that this was", doc.Report)
+		required(d.Text, line, "text", "what the file said", doc.Report)
 		f.Documents = append(f.Documents, d)
 	}
 	for _, line := range m.Maps("figures") {
@@ -119,14 +134,22 @@ func ReadFrozen(file string, data []byte) (Frozen, []Finding, error) {
 	if name := strings.TrimSuffix(baseName(file), ".made"); f.Code.Given() && f.Code.V != name {
 		reporter(doc.Report).stop(RuleCode, f.Code.At, fmt.Sprintf("the code is %q and the name of the file says %q", f.Code.V, name), "this record belongs to another batch; put it back beside its own")
 	}
-	return f, doc.Findings(), nil
+	found := slices.DeleteFunc(doc.Findings(), func(x Finding) bool {
+		// A whole document may be longer than any text of one.
+		return x.Rule == source.RuleLong && slices.ContainsFunc(f.Documents, func(d FrozenDocument) bool { return d.Text.At == x.At })
+	})
+	return f, found, nil
 }
 
 // padded gives the text of a document so that its lines and columns are those of the
-// record that it stands in.
+// record that it stands in. The marks of its beginning and its end, which stand at the
+// very left of a file or are none, are left out.
 func (d FrozenDocument) padded() []byte {
 	lines := strings.Split(d.Text.V, "\n")
 	for i, line := range lines {
+		if mark, _, _ := strings.Cut(line, " "); mark == "---" || mark == "..." {
+			line = "   " + line[len(mark):]
+		}
 		lines[i] = strings.Repeat(" ", indent) + line
 	}
 	return []byte(strings.Repeat("\n", d.Text.At.Line) + strings.Join(lines, "\n") + "\n")
@@ -141,6 +164,9 @@ func (f Frozen) Recipe() (Formula, Library, []Finding, bool) {
 	var moulds map[string]Mould
 	formulas := map[string]Formula{}
 	for _, d := range f.Documents {
+		if !d.Text.Given() {
+			continue
+		}
 		more, err := []Finding(nil), error(nil)
 		switch kind, _, _ := strings.Cut(d.File.V, "/"); kind {
 		case "shop.yaml":
@@ -205,7 +231,7 @@ func (f Frozen) Changed(today func(file string) (text string, ok bool)) []Findin
 		}
 		_, was, _ := strings.Cut(d.Text.V, "\n")
 		now, ok := today(d.File.V)
-		if ok && strings.TrimSpace(strings.ReplaceAll(now, "\r\n", "\n")) == strings.TrimSpace(was) {
+		if ok && strings.TrimSpace(inRecord(now)) == strings.TrimSpace(was) {
 			continue
 		}
 		what := "has been changed"

@@ -60,6 +60,9 @@ func ProgressOf(b formula.Batch) Progress {
 // Dues gives what a batch wants done on a day, in the order in which it is done.
 func (p Progress) Dues(code string, today day.Day) []Due {
 	var all []Due
+	if p.Made.IsZero() {
+		return nil // no record
+	}
 	add := func(what string, since day.Day) {
 		if !today.Before(since) {
 			all = append(all, Due{code, what, since})

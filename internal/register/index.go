@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -36,29 +35,6 @@ type Index struct {
 	remove string   // the file to remove at the end, of an index that could not be kept
 }
 
-// An Indexed is what the index keeps of one batch file.
-type Indexed struct {
-	File     string   `json:"-"`
-	Code     string   `json:"c,omitempty"`
-	Formula  string   `json:"f,omitempty"` // the id
-	Material string   `json:"m,omitempty"` // the id
-	Lots     []Use    `json:"l,omitempty"`
-	From     []string `json:"p,omitempty"` // codes of batches that went in: as own bars, as a lot, or worked again
-	OnHand   int      `json:"h,omitempty"`
-	Sold     int      `json:"s,omitempty"`
-	// Complaints says that there are complaints or adverse events.
-	Complaints bool     `json:"q,omitempty"`
-	Progress   Progress `json:"d"`
-	Fault      string   `json:"x,omitempty"` // why the file is no record; then the rest is empty
-}
-
-// A Use is a lot of a material that went into a batch.
-type Use struct {
-	Material string `json:"m"`
-	Lot      string `json:"l"`
-	Supplier string `json:"s,omitempty"`
-}
-
 // The buckets of the index, and the version of what they hold.
 var (
 	bucketMeta  = []byte("meta")
@@ -66,7 +42,7 @@ var (
 	bucketLots  = []byte("lots")  // folded lot, 0, file → the lot as written
 	bucketFrom  = []byte("from")  // code, 0, file → nothing
 	keyVersion  = []byte("version")
-	version     = []byte("1")
+	version     = []byte("2")
 )
 
 // Options say where the index is kept and what is told on the way. Now is the time by the
@@ -452,10 +428,6 @@ func put(tx *bolt.Tx, c change, x Indexed) error {
 	if c.gone {
 		return files.Delete(key)
 	}
-	text, err := json.Marshal(x)
-	if err != nil {
-		return err
-	}
 	for _, use := range x.Lots {
 		if err := lots.Put(pair(FoldLot(use.Lot), c.file), []byte(use.Lot)); err != nil {
 			return err
@@ -466,7 +438,7 @@ func put(tx *bolt.Tx, c change, x Indexed) error {
 			return err
 		}
 	}
-	return files.Put(key, append(c.stamp.bytes(), text...))
+	return files.Put(key, append(c.stamp.bytes(), x.text()...))
 }
 
 // pair makes a key of two texts.
@@ -474,18 +446,25 @@ func pair(a, b string) []byte { return []byte(a + "\x00" + b) }
 
 func decode(file string, value []byte) (Indexed, error) {
 	x := Indexed{File: file}
-	err := json.Unmarshal(value[stampBytes:], &x)
-	return x, err
+	return x, x.read(string(value[stampBytes:]), true)
 }
 
 // Each gives all batches in the order of their files, until it is told to end.
-func (x *Index) Each(each func(b Indexed) (goOn bool)) error {
+func (x *Index) Each(each func(b Indexed) (goOn bool)) error { return x.each(true, each) }
+
+// EachInShort gives them without lots and what they are made from, which is faster.
+func (x *Index) EachInShort(each func(b Indexed) (goOn bool)) error { return x.each(false, each) }
+
+func (x *Index) each(whole bool, each func(b Indexed) (goOn bool)) error {
 	return guarded(func() error {
 		return x.db.View(func(tx *bolt.Tx) error {
 			cursor := tx.Bucket(bucketFiles).Cursor()
 			for key, value := cursor.First(); key != nil; key, value = cursor.Next() {
-				b, err := decode(string(key), value)
-				if err != nil {
+				b := Indexed{File: string(key)}
+				if len(value) < stampBytes {
+					return &damage{errEntry}
+				}
+				if err := b.read(string(value[stampBytes:]), whole); err != nil {
 					return &damage{err}
 				}
 				if !each(b) {
@@ -573,16 +552,28 @@ const (
 
 // Faults reports the files that are no records; the rest goes on without them.
 func (x *Index) Faults() ([]finding.Finding, error) {
-	var found []finding.Finding
-	err := x.Each(func(b Indexed) bool {
+	found := x.Alone()
+	err := x.EachInShort(func(b Indexed) bool {
 		if b.Fault != "" {
-			found = append(found, finding.Finding{
-				Level: finding.Warn, Rule: RuleNoRecord, At: finding.Pos{File: b.File, Line: 1, Col: 1},
-				Message: "this is no record of a batch: " + b.Fault, Remedy: "mend it, or put back an older copy; until then its batch is not counted",
-			})
+			found = append(found, b.Finding())
 		}
 		return true
 	})
+	finding.Sort(found)
+	return found, err
+}
+
+// Finding says that a file with a fault is no record.
+func (b Indexed) Finding() finding.Finding {
+	return finding.Finding{
+		Level: finding.Warn, Rule: RuleNoRecord, At: finding.Pos{File: b.File, Line: 1, Col: 1},
+		Message: "this is no record of a batch: " + b.Fault, Remedy: "mend it, or put back an older copy; until then its batch is not counted",
+	}
+}
+
+// Alone reports the frozen records that have no live file beside them.
+func (x *Index) Alone() []finding.Finding {
+	var found []finding.Finding
 	for _, file := range x.orphan {
 		found = append(found, finding.Finding{
 			Level: finding.Warn, Rule: RuleAlone, At: finding.Pos{File: file, Line: 1, Col: 1},
@@ -590,5 +581,5 @@ func (x *Index) Faults() ([]finding.Finding, error) {
 			Remedy:  "put the file back, or take this one away if the batch was never made",
 		})
 	}
-	return found, err
+	return found
 }
