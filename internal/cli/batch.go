@@ -115,16 +115,15 @@ func (a *app) told(answer any, report string, found []finding.Finding) error {
 	return stopped(found)
 }
 
-// toldAll is told for an answer that is a list.
+// toldAll is told for an answer that is a list, which has no place for findings.
 func (a *app) toldAll(all []any, report string, found []finding.Finding) error {
 	if a.json {
-		a.show(found) // a list has no place for them
 		if err := a.answer(all, false); err != nil {
 			return err
 		}
-		return stopped(found)
+	} else {
+		fmt.Fprint(a.stdout, report)
 	}
-	fmt.Fprint(a.stdout, report)
 	a.show(found)
 	return stopped(found)
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -30,6 +31,16 @@ func (a *app) added(code string, what func(on day.Day) (compile.Addition, error)
 	})
 }
 
+// adding makes a verb that writes into a record: what gives the addition of the arguments
+// behind the code, on a day.
+func (a *app) adding(cmd *cobra.Command, what func(args []string, on day.Day) (compile.Addition, error)) *cobra.Command {
+	cmd.ValidArgsFunction = a.codes
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		return a.added(args[0], func(on day.Day) (compile.Addition, error) { return what(args[1:], on) })
+	}
+	return cmd
+}
+
 // dayFlag is the flag of the day on which something happened; today where it is not given.
 func dayFlag(cmd *cobra.Command, date *string) {
 	cmd.Flags().StringVar(date, "date", "", "the `day` (default: today)")
@@ -55,7 +66,7 @@ func onDay(typed string, on day.Day) (string, error) {
 func (a *app) batchPut() *cobra.Command {
 	var p compile.Put
 	asked := false
-	cmd := &cobra.Command{
+	cmd := a.adding(&cobra.Command{
 		Use:   "put CODE [MATERIAL|BATCH [WEIGHT]]",
 		Short: "what went into the pot, line by line: weight and lot, each as it comes",
 		Long: `put writes a line of what the scale said. The weight, the lot and all else may come
@@ -65,22 +76,20 @@ was weighed as the formula asks.`,
 		Example: `  saponym batch put 26329-01-9 shea-butter 113.5 --lot SB-12 --shop saponym-demo
   saponym batch put 26329-01-9 coconut-oil --lot CO-31 --shop saponym-demo
   saponym batch put 26329-01-9 --as-asked --shop saponym-demo`,
-		Args:              cobra.RangeArgs(1, 3),
-		ValidArgsFunction: a.codes,
-		RunE: func(_ *cobra.Command, args []string) error {
-			if asked != (len(args) == 1) {
-				return usageError{errors.New("name what went in, or give --as-asked")}
-			}
-			if asked {
-				return a.added(args[0], func(day.Day) (compile.Addition, error) { return compile.AsAsked{}, nil })
-			}
-			p.What = args[1]
-			if len(args) == 3 {
-				p.Weight = args[2]
-			}
-			return a.added(args[0], func(day.Day) (compile.Addition, error) { return p, nil })
-		},
-	}
+		Args: cobra.RangeArgs(1, 3),
+	}, func(args []string, _ day.Day) (compile.Addition, error) {
+		switch {
+		case asked != (len(args) == 0):
+			return nil, usageError{errors.New("name what went in, or give --as-asked")}
+		case asked:
+			return compile.AsAsked{}, nil
+		}
+		p.What = args[0]
+		if len(args) == 2 {
+			p.Weight = args[1]
+		}
+		return p, nil
+	})
 	flags := cmd.Flags()
 	flags.BoolVar(&asked, "as-asked", false, "all that has no line yet was weighed as the formula asks")
 	flags.StringVar(&p.Lot, "lot", "", "the `lot` of the supplier, or the code of the batch that made it")
@@ -96,21 +105,17 @@ was weighed as the formula asks.`,
 
 func (a *app) batchCut() *cobra.Command {
 	var c compile.Cutting
-	cmd := &cobra.Command{
+	cmd := a.adding(&cobra.Command{
 		Use:   "cut CODE CUT=COUNT…",
 		Short: "what the loaf was cut into: bars by cut, ends, seconds, and marked bars",
 		Example: `  saponym batch cut 26329-01-9 bar=8 --ends 2 --date 2026-11-26 --shop saponym-demo
   saponym batch cut 26300-01-H bar=9 --seconds 1 --date 2026-10-29 --corrects c1 --shop saponym-demo`,
-		Args:              cobra.MinimumNArgs(2),
-		ValidArgsFunction: a.codes,
-		RunE: func(_ *cobra.Command, args []string) error {
-			c.Counts = args[1:]
-			return a.added(args[0], func(on day.Day) (_ compile.Addition, err error) {
-				c.Date, err = onDay(c.Date, on)
-				return c, err
-			})
-		},
-	}
+		Args: cobra.MinimumNArgs(2),
+	}, func(args []string, on day.Day) (_ compile.Addition, err error) {
+		c.Counts = args
+		c.Date, err = onDay(c.Date, on)
+		return c, err
+	})
 	flags := cmd.Flags()
 	flags.StringVar(&c.Ends, "ends", "", "how `many` ends")
 	flags.StringVar(&c.Seconds, "seconds", "", "how `many` bars of second choice")
@@ -123,22 +128,18 @@ func (a *app) batchCut() *cobra.Command {
 
 func (a *app) batchWeigh() *cobra.Command {
 	var w compile.Weighed
-	cmd := &cobra.Command{
+	cmd := a.adding(&cobra.Command{
 		Use:   "weigh CODE GRAMS…",
 		Short: "weigh bars again as they cure",
 		Long: `weigh writes down what bars weigh. A marked bar is named with its weight: a=131.2. Weights
 without a mark are those of the bars a, b, c … in this order.`,
-		Example:           `  saponym batch weigh 26300-01-H a=128.1 b=127.0 --date 2026-11-24 --shop saponym-demo`,
-		Args:              cobra.MinimumNArgs(2),
-		ValidArgsFunction: a.codes,
-		RunE: func(_ *cobra.Command, args []string) error {
-			w.Bars = args[1:]
-			return a.added(args[0], func(on day.Day) (_ compile.Addition, err error) {
-				w.Date, err = onDay(w.Date, on)
-				return w, err
-			})
-		},
-	}
+		Example: `  saponym batch weigh 26300-01-H a=128.1 b=127.0 --date 2026-11-24 --shop saponym-demo`,
+		Args:    cobra.MinimumNArgs(2),
+	}, func(args []string, on day.Day) (_ compile.Addition, err error) {
+		w.Bars = args
+		w.Date, err = onDay(w.Date, on)
+		return w, err
+	})
 	flags := cmd.Flags()
 	flags.StringVar(&w.Scale, "scale", "", "the `scale` of the shop")
 	flags.BoolVar(&w.Trimmed, "trimmed", false, "the bars were trimmed since they were last weighed")
@@ -150,20 +151,16 @@ without a mark are those of the bars a, b, c … in this order.`,
 
 func (a *app) batchPack() *cobra.Command {
 	var p compile.Packing
-	cmd := &cobra.Command{
-		Use:               "pack CODE COUNT",
-		Short:             "bars that were wrapped",
-		Example:           `  saponym batch pack 26300-01-H 1 --date 2026-11-25 --shop saponym-demo`,
-		Args:              cobra.ExactArgs(2),
-		ValidArgsFunction: a.codes,
-		RunE: func(_ *cobra.Command, args []string) error {
-			p.Count = args[1]
-			return a.added(args[0], func(on day.Day) (_ compile.Addition, err error) {
-				p.Date, err = onDay(p.Date, on)
-				return p, err
-			})
-		},
-	}
+	cmd := a.adding(&cobra.Command{
+		Use:     "pack CODE COUNT",
+		Short:   "bars that were wrapped",
+		Example: `  saponym batch pack 26300-01-H 1 --date 2026-11-25 --shop saponym-demo`,
+		Args:    cobra.ExactArgs(2),
+	}, func(args []string, on day.Day) (_ compile.Addition, err error) {
+		p.Count = args[0]
+		p.Date, err = onDay(p.Date, on)
+		return p, err
+	})
 	dayFlag(cmd, &p.Date)
 	cutFlag(cmd, &p.Cut)
 	correctsFlag(cmd, &p.Corrects)
@@ -172,30 +169,22 @@ func (a *app) batchPack() *cobra.Command {
 
 func (a *app) batchRun() *cobra.Command {
 	var r compile.LabelRun
-	market := ""
-	cmd := &cobra.Command{
+	cmd := a.adding(&cobra.Command{
 		Use:   "run CODE",
 		Short: "a printing of labels: printed, used, spoiled, voided",
 		Long: `run writes down a printing of labels. What became of them is filled in later with --id
 and the counts. "label --record" does it by itself, with the sum of the file.`,
 		Example: `  saponym batch run 26300-01-H --printed 10 --market us-soap --shop saponym-demo
   saponym batch run 26300-01-H --id r1 --voided 1 --shop saponym-demo`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.codes,
-		RunE: func(_ *cobra.Command, args []string) error {
-			if len(a.markets) > 1 {
-				return usageError{errors.New("a run of labels is for one market; name labels for several with a plus")}
-			}
-			if len(a.markets) == 1 {
-				market = a.markets[0]
-			}
-			return a.added(args[0], func(on day.Day) (_ compile.Addition, err error) {
-				r.Market = market
-				r.Date, err = onDay(r.Date, on)
-				return r, err
-			})
-		},
-	}
+		Args: cobra.ExactArgs(1),
+	}, func(_ []string, on day.Day) (_ compile.Addition, err error) {
+		if len(a.markets) > 1 {
+			return nil, usageError{errors.New("a run of labels is for one market; name labels for several with a plus")}
+		}
+		r.Market = strings.Join(a.markets, "")
+		r.Date, err = onDay(r.Date, on)
+		return r, err
+	})
 	flags := cmd.Flags()
 	flags.StringVar(&r.ID, "id", "", "the `run` whose counts are filled in, such as r1")
 	flags.StringVar(&r.Printed, "printed", "", "how `many` were printed")

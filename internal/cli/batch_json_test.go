@@ -60,7 +60,7 @@ var (
 		"complaints": list(0, complaint), "complaints_per_1000_bars": orNull(number), "complaints_of_same_lots": list(0, complaint),
 		"movements": list(0, object(event)), "stock": object(map[string]shape{"bar?": count}), "went_into": list(0, code),
 		"keep":             list(4, object(map[string]shape{"record": text, "place": text, "until": orNull(date), "after": text, "cite": matching(".+"), "known": matching("retrieved|retrieved-secondary|memory")})),
-		"serious_outcomes": list(8, text), "findings": list(0, finding),
+		"serious_outcomes": list(8, text), "notice": notice, "findings": list(0, finding),
 	})
 	relabelled = object(map[string]shape{
 		"code": code, "made": date, "on_hand": count, "withheld": count, "packed": count, "sold": count,

@@ -151,7 +151,7 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 			if fits == nil || fits(cmd, args) == nil {
 				return nil
 			}
-			return usageError{fmt.Errorf("use it as: saponym %s", cmd.Use)}
+			return usageError{fmt.Errorf("use it as: %s %s", cmd.Parent().CommandPath(), cmd.Use)}
 		}
 	}
 	complete(root, "market", append(compile.Markets(), allMarkets))

@@ -255,9 +255,11 @@ func (t Traced) Report() string {
 	events(&b, "Tests and release", withRelease(t.Tests, t.Released))
 	if len(t.Runs) > 0 {
 		b.WriteString("\nLabels\n")
+		labels := table{}
 		for _, r := range t.Runs {
-			fmt.Fprintf(&b, "  %s  %s  %s  %d printed  %.12s\n", r.ID, r.Date, r.Market, r.Printed, r.Hash)
+			labels.row(r.ID, r.Date.String(), r.Market, fmt.Sprintf("%d printed", r.Printed), fmt.Sprintf("%.12s", r.Hash))
 		}
+		labels.write(&b)
 	}
 	b.WriteString("\nComplaints of this batch")
 	if t.Rate != nil {
@@ -288,6 +290,7 @@ func (t Traced) Report() string {
 		kept.row(until, k.Record, cmp.Or(k.Place, "practice of the trade"), unconfirmed(k.Known != "memory"))
 	}
 	kept.write(&b)
+	fmt.Fprintf(&b, "\n%s\n", t.Notice)
 	return b.String()
 }
 

@@ -35,6 +35,7 @@ type Traced struct {
 	WentInto   []string          `json:"went_into"` // codes of batches that it is part of
 	Keep       []Kept            `json:"keep"`
 	Serious    []string          `json:"serious_outcomes"` // what makes an event serious
+	Notice     string            `json:"notice"`
 	Findings   []finding.Finding `json:"findings"`
 }
 
@@ -124,11 +125,26 @@ func TraceBatch(folder *shop.Folder, index *register.Index, code string, on day.
 	if t.Keep, err = keptOf(b, a, folder, places); err != nil {
 		return t, err
 	}
+	if t.Notice, err = shopNotice(folder.Shop, on); err != nil {
+		return t, err
+	}
 	outcomes, err := market.SeriousOutcomes()
 	for _, o := range outcomes {
 		t.Serious = append(t.Serious, o.Name)
 	}
 	return t, err
+}
+
+// shopNotice says that nothing here is legal advice, and whom to ask in the markets of a
+// shop.
+func shopNotice(s formula.Shop, on day.Day) (string, error) {
+	var markets []string
+	for _, m := range s.Markets {
+		if KnownMarket(m.V) == nil {
+			markets = append(markets, m.V)
+		}
+	}
+	return Notice(markets, on)
 }
 
 // cureDays counts the days from the first cutting to the first packing, or to today.

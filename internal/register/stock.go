@@ -190,25 +190,16 @@ func (c *counter) event(e formula.Event) {
 		s.OnHand -= n - held
 		*into += n
 	}
+	counted := map[string]*int{
+		"sold": &s.Sold, "given": &s.Given, "sampled": &s.Sampled, "destroyed": &s.Destroyed, "reworked": &s.Reworked, "lost": &s.Lost,
+	}[e.What.V]
 	switch e.What.V {
-	case "sold":
+	case "sold", "given", "sampled":
 		if take(&s.OnHand, "on hand") {
-			s.Sold += n
+			*counted += n
 		}
-	case "given":
-		if take(&s.OnHand, "on hand") {
-			s.Given += n
-		}
-	case "sampled":
-		if take(&s.OnHand, "on hand") {
-			s.Sampled += n
-		}
-	case "destroyed":
-		rid(&s.Destroyed)
-	case "reworked":
-		rid(&s.Reworked)
-	case "lost":
-		rid(&s.Lost)
+	case "destroyed", "reworked", "lost":
+		rid(counted)
 	case "withheld":
 		if take(&s.OnHand, "on hand") {
 			s.Withheld += n

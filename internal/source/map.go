@@ -173,7 +173,12 @@ func (m *Map) want(key string, want kind) *node {
 	}
 	what := fmt.Sprintf("%q", shorten(key))
 	if n.kind == nothing {
-		m.doc.stop(n, RuleNoValue, m.KeyAt(key), what+" has no value", "write one after the colon, or take the key out")
+		at, remedy := m.KeyAt(key), "write one after the colon, or take the key out"
+		if _, behind, ok := strings.Cut(string(m.doc.lineOf(at)), ": #"); ok {
+			what += " is followed by a comment, since that begins with #, and"
+			remedy = fmt.Sprintf("put the value in quotation marks: %s: %s", key, quote("#"+strings.TrimSpace(behind)))
+		}
+		m.doc.stop(n, RuleNoValue, at, what+" has no value", remedy)
 		return nil
 	}
 	if !m.doc.is(n, want, what) {

@@ -28,6 +28,11 @@ func (d *Document) syntax(text string, err error) {
 		if !found && len(open) > 0 {
 			start = open[len(open)-1]
 		}
+		if sign, ok := swallowed(text, start); ok {
+			at = d.place(text, sign)
+			d.stop(nil, RuleSyntax, d.clamp(at.Line, at.Col), "what stands behind a # is a comment, so the bracket before it is not closed on its line", `put what begins with # in quotation marks, such as "#4411"`)
+			return
+		}
 		at = d.place(text, start)
 		at = d.clamp(at.Line, at.Col)
 		if !found && len(open) > 0 {
@@ -115,6 +120,23 @@ func openBrackets(text string) []int {
 		}
 	}
 	return open
+}
+
+// swallowed finds the # of a comment that begins where a value was to stand, within
+// brackets that should have closed behind it on the same line: a lot such as #4411. It
+// looks before a place in the text.
+func swallowed(text string, before int) (at int, ok bool) {
+	for begin := 0; begin < min(before+1, len(text)); begin = nextLine(text, begin) {
+		line := text[begin:lineEnd(text, begin)]
+		sign := strings.Index(line, ": #")
+		if sign < 0 || !strings.ContainsAny(line[sign:], "]}") {
+			continue
+		}
+		if sign += begin + len(": "); len(openBrackets(text[begin:sign])) > 0 {
+			return sign, true
+		}
+	}
+	return 0, false
 }
 
 // explain says what a problem of the YAML reader means and what mends it.
