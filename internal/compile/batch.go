@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"saponym/internal/bar"
 	"saponym/internal/day"
@@ -181,6 +182,7 @@ func ShowBatch(folder *shop.Folder, code string, on day.Day) (BatchAnswer, error
 			Remedy:  `begin a batch with "saponym batch start", and its record keeps what it was made by`,
 		})
 	}
+	found = append(found, strangers(folder, b, s.making.Recipe)...)
 	found = append(found, register.Check(b, on)...)
 	a.Due = register.ProgressOf(b).Dues(b.Code.V, on)
 	a.Findings = tidy(folder, found)
@@ -192,6 +194,44 @@ func ShowBatch(folder *shop.Folder, code string, on day.Day) (BatchAnswer, error
 
 // RuleRecipe is the finding that the formula of a batch is not there.
 const RuleRecipe = "COMPILE-RECIPE"
+
+// RuleStranger is the finding that a record names a batch or a cut that there is not.
+const RuleStranger = "COMPILE-STRANGER"
+
+// strangers reports batches that a record names and the shop does not have, and cuts that
+// its formula does not have.
+func strangers(folder *shop.Folder, b formula.Batch, recipe formula.Formula) []finding.Finding {
+	var found []finding.Finding
+	report := func(at finding.Pos, remedy, message string, args ...any) {
+		found = append(found, finding.Finding{Level: finding.Warn, Rule: RuleStranger, At: at, Message: fmt.Sprintf(message, args...), Remedy: remedy})
+	}
+	named := slices.Clone(b.Parents)
+	for _, w := range b.Weighed {
+		named = append(named, w.Batch)
+	}
+	for _, code := range named {
+		if _, ok := folder.Batch(code.V); ok || !code.Given() {
+			continue
+		}
+		remedy := "write its code as it stands in its record, or put the record back"
+		if likely := register.Likely(code.V, folder.Codes()); len(likely) > 0 {
+			remedy = fmt.Sprintf("did you mean %q?", likely[0])
+		}
+		report(code.At, remedy, "there is no batch %q, so what came of it cannot be followed", code.V)
+	}
+	var cuts []string
+	for _, c := range recipe.Cuts {
+		cuts = append(cuts, c.Name.V)
+	}
+	for _, c := range b.Cuts {
+		for _, n := range c.Counts {
+			if len(cuts) > 0 && !slices.Contains(cuts, n.Cut) {
+				report(n.Count.At, "name one of "+strings.Join(cuts, ", ")+", or write the cut into the formula", "the formula has no cut %q", n.Cut)
+			}
+		}
+	}
+	return found
+}
 
 // makingOf works out what a batch is by its weights.
 func (a *BatchAnswer) makingOf(s subject) []finding.Finding {
@@ -281,15 +321,7 @@ func listed(names []string) string {
 	if len(names) == 1 {
 		return names[0]
 	}
-	return fmt.Sprintf("%s and %s", joinWith(names[:len(names)-1], ", "), names[len(names)-1])
-}
-
-func joinWith(words []string, between string) string {
-	all := words[0]
-	for _, w := range words[1:] {
-		all += between + w
-	}
-	return all
+	return fmt.Sprintf("%s and %s", strings.Join(names[:len(names)-1], ", "), names[len(names)-1])
 }
 
 // recorded gives what the file of a batch says.

@@ -144,6 +144,9 @@ func shopNotice(s formula.Shop, on day.Day) (string, error) {
 			markets = append(markets, m.V)
 		}
 	}
+	if len(markets) == 0 {
+		return "This is no legal advice: ask the authority of the place.", nil
+	}
 	return Notice(markets, on)
 }
 

@@ -3,17 +3,14 @@ package compile
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"saponym/internal/bar"
 	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
-	"saponym/internal/market"
 	"saponym/internal/measure"
 	"saponym/internal/paper/bench"
 	"saponym/internal/scene"
-	"saponym/internal/sheet"
 	"saponym/internal/shop"
 	"saponym/internal/source"
 )
@@ -116,17 +113,9 @@ func MakeBench(folder *shop.Folder, o BenchOrder) (Bench, error) {
 // Paper lays the sheet out on paper: an id of package sheet, or "" for what printers in
 // a market hold. The error may be an [*OptionError].
 func (b Bench) Paper(paper, in string, on day.Day) (scene.Document, []finding.Finding, error) {
-	if paper == "" {
-		first, _, _ := strings.Cut(in, together)
-		law, err := market.On(first, on)
-		if err != nil {
-			return scene.Document{}, nil, err
-		}
-		paper = law.Paper
-	}
-	stock, ok := sheet.PaperNamed(paper)
-	if !ok {
-		return scene.Document{}, nil, &OptionError{fmt.Sprintf("there is no paper %q", paper), "choose letter or a4"}
+	stock, err := paperFor(paper, in, on)
+	if err != nil {
+		return scene.Document{}, nil, err
 	}
 	return b.Sheet.Document(stock.Size, on)
 }

@@ -197,6 +197,9 @@ func (f Frozen) Recipe() (Formula, Library, []Finding, bool) {
 		recipe, more = Complete(recipe, find, slices.Sorted(maps.Keys(formulas)))
 		found = append(found, more...)
 	}
+	if !ok && f.Formula.Given() {
+		found = append(found, Finding{Level: finding.Warn, Rule: RuleFrozen, At: f.Formula.At, Message: fmt.Sprintf("the record holds no formula %q, so the batch goes by that of today", f.Formula.V), Remedy: "put back the record as it was written"})
+	}
 	return recipe, library, found, ok
 }
 

@@ -187,8 +187,15 @@ func TestFrozenRecipe(t *testing.T) {
 		}
 	}
 	// A record without the formula that it names gives none.
-	if _, _, _, ok := (formula.Frozen{Formula: formula.Text{V: "gone"}}).Recipe(); ok {
-		t.Error("a formula that is not there was found")
+	none, _ := freeze(t, "gone", documents)
+	if _, _, findings, ok := none.Recipe(); ok || ruled(findings) != none.File+":4:10 warn FORM-FROZEN" {
+		t.Errorf("a formula that is not there: found %t, findings %s", ok, ruled(findings))
+	}
+	// A batch of a material has none, and its library.
+	material, _ := freeze(t, "", documents)
+	_, library, findings, ok := material.Recipe()
+	if m, _ := library.Find("pantry-base"); ok || len(findings) > 0 || m.File != material.File {
+		t.Errorf("a batch of a material: found %t, findings %s, material %+v", ok, ruled(findings), m)
 	}
 }
 
@@ -288,7 +295,11 @@ func TestBrokenDocumentInTheRecord(t *testing.T) {
 		frozen, record := freeze(t, "x", documents)
 		_, _, findings, got := frozen.Recipe()
 		line := strings.Count(record[:strings.Index(record, "# "+file)], "\n")
-		if want := fmt.Sprintf("%s:%d:11 warn FORM-FROZEN", frozen.File, line); got != ok || ruled(findings) != want {
+		want := fmt.Sprintf("%s:%d:11 warn FORM-FROZEN", frozen.File, line)
+		if !ok { // and there is no such formula, whose name stands in line 4
+			want += fmt.Sprintf(", %s:4:10 warn FORM-FROZEN", frozen.File)
+		}
+		if got != ok || ruled(findings) != want {
 			t.Errorf("%s: found %t, findings %s, want %s", file, got, ruled(findings), want)
 		}
 	}
@@ -453,7 +464,7 @@ words: {en: {claim: old}}
 func FuzzFrozen(f *testing.F) {
 	f.Add(formula.WriteFrozen("x", "x", begun, map[string]string{"formulas/x.yaml": "like: y\n", "formulas/y.yaml": plain, "materials/a.yaml": "---\nkind: oil\ninci: b\n", "shop.yaml": "moulds: {a: {holds: 1 l}}\n"}, (formula.Library{}).Builtins(readFormula(f, plain))))
 	f.Add([]byte("code: x\nformula: x\ndocuments:\n- {file: formulas/x.yaml, text: \"like: x\"}\n- {file: formulas/x.yaml, text: 'a: ['}\n- {file: /, text: a}\n"))
-	f.Add([]byte("documents: [{file: materials/a.yaml}, {text: >\n  a\n}]"))
+	f.Add([]byte("formula: x\ndocuments: [{file: formulas/x.yaml}, {text: a}, {file: materials/b.yaml, text: '-'}]\n"))
 	for _, data := range shopFiles(f) {
 		f.Add(data)
 	}

@@ -77,17 +77,20 @@ func Open(f Formula, b Batch) []Text {
 }
 
 // TestedRelease gives the release of a batch that had too much alkali: a test with its
-// method, its value and who made it, and after it a release by somebody. Missing says what
+// method, its value and who made it, and after it a release by somebody. A test that fails
+// after it takes it back. Missing says what
 // a release lacks, where there is one that does not count.
 func (b Batch) TestedRelease() (release Event, missing string) {
+	events := slices.Clone(b.Events)
+	slices.SortStableFunc(events, func(a, b Event) int { return a.Date.V.Compare(b.Date.V) })
 	tested := false
-	for _, e := range b.Events {
+	for _, e := range events {
 		switch e.What.V {
 		case "tested":
 			tested = e.Method.Given() && e.Value.Given() && e.Who.Given() && !e.Failed.V
 			switch {
 			case e.Failed.V:
-				missing = "the last test before it failed"
+				release, missing = Event{}, "the last test failed"
 			case !tested:
 				missing = "the test says no method, no value, or not who made it"
 			}
@@ -99,11 +102,14 @@ func (b Batch) TestedRelease() (release Event, missing string) {
 			case tested && !e.Who.Given():
 				missing = "the release says not by whom"
 			case tested:
-				return e, ""
+				release, missing = e, ""
 			}
 		}
 	}
-	return Event{}, missing
+	if release.Date.Given() {
+		missing = ""
+	}
+	return release, missing
 }
 
 // The rules of what a maker made for a batch, or works again in it.
@@ -220,7 +226,7 @@ type ownMaker struct {
 	Library                     // with what was worked out so far
 	bought  Library             // with the materials as their documents have them
 	mixed   map[string]Material // by id: those of which the batch at hand has a lot that the maker made
-	made    map[string]string   // by code of a batch: the id of what it made
+	made    map[string]string   // by material and code of a batch, as one id: the id of what stands for it
 	put     func(m Material)
 	report  reporter
 }

@@ -120,6 +120,7 @@ var days = cmpopts.EquateComparable(day.Day{})
 
 const (
 	blended = "name: a\nidentity: soap\nsize: {oils: 1 kg}\npot: [{material: house-blend, share: 80%}, {material: castor-oil, share: 20%}]\nlye: {alkali: sodium hydroxide, superfat: 5%, water: {strength: 33%}}\n"
+	both    = "name: a\nidentity: soap\npot: [{material: house-blend, weight: 500 g}, {material: rich-blend, weight: 500 g}]\nlye: {alkali: sodium hydroxide, superfat: 5%, water: {strength: 33%}}\n"
 	rich    = "name: a\nidentity: soap\npot: [{material: rich-blend, weight: 800 g}]\nlye: {alkali: sodium hydroxide, superfat: 5%, water: {strength: 33%}}\n"
 )
 
@@ -166,6 +167,10 @@ func TestMakingOfOwnMaterials(t *testing.T) {
 				premix(t, "P7", "house-blend", "material: rich-blend, weight: 100 g, lot: P6", "material: olive-oil, weight: 100 g"),
 			},
 			map[string]float64{"olive-oil": 0.6875, "coconut-oil": 0.0625, "castor-oil": 0.25}},
+		// P1 in the pot says nothing of the bought lot in P10: 400 g of it are half olive oil.
+		{"a bought lot in a premix, beside an own one in the pot", both, "rich-blend", []string{"material: house-blend, weight: 500 g, lot: P1", "material: rich-blend, weight: 500 g, lot: P10", rest[1]},
+			[]formula.Batch{premix(t, "P10", "rich-blend", "material: house-blend, weight: 400 g, lot: HB-9", "material: castor-oil, weight: 600 g")},
+			map[string]float64{"olive-oil": 0.2, "coconut-oil": 0.2, "castor-oil": 0.6}},
 		{"a premix that does not say what it made", blended, "house-blend", append(rest, "material: house-blend, weight: 800 g, lot: P8"),
 			[]formula.Batch{aBatch(t, "P8", "makes: material\nweighed: [{material: olive-oil, weight: 3 kg}, {material: coconut-oil, weight: 1 kg}]\n")},
 			map[string]float64{"olive-oil": 0.75, "coconut-oil": 0.25}},
@@ -441,14 +446,16 @@ func TestTestedRelease(t *testing.T) {
 		{"tested and released", []string{tested, released}, "Ben", ""},
 		{"a test alone", []string{tested}, "", ""},
 		{"released alone", []string{released}, "", "there is no test before the release"},
-		{"released before the test", []string{released, tested}, "", "there is no test before the release"},
+		{"released before the test", []string{strings.Replace(released, "2026-12-21", "2026-12-19", 1), tested}, "", "there is no test before the release"},
+		{"written in another order than it happened", []string{released, tested}, "Ben", ""},
+		{"a test that failed afterwards", []string{tested, released, strings.Replace(tested, "2026-12-20", "2026-12-22", 1) + ", failed: true"}, "", "the last test failed"},
 		{"no method", []string{without("method"), released}, "", incomplete},
 		{"no value", []string{without("value"), released}, "", incomplete},
 		{"nobody who tested", []string{without("who"), released}, "", incomplete},
-		{"a failed test", []string{tested + ", failed: true", released}, "", "the last test before it failed"},
+		{"a failed test", []string{tested + ", failed: true", released}, "", "the last test failed"},
 		{"a test that did not fail", []string{tested + ", failed: false", released}, "Ben", ""},
 		{"failed, then passed", []string{tested + ", failed: true", tested, released}, "Ben", ""},
-		{"passed, then failed", []string{tested, tested + ", failed: true", released}, "", "the last test before it failed"},
+		{"passed, then failed", []string{tested, tested + ", failed: true", released}, "", "the last test failed"},
 		{"nobody who released", []string{tested, "date: 2026-12-21, what: released"}, "", "the release says not by whom"},
 		{"bars that were held back, one by one", []string{tested, released + ", count: 3"}, "", ""},
 		{"some bars, then all", []string{tested, released + ", count: 3", released}, "Ben", ""},
@@ -569,5 +576,83 @@ func TestMakingWithoutAFormula(t *testing.T) {
 	}
 	if _, ok := l.Batch("b-1"); ok {
 		t.Error("bars of an unknown formula are known")
+	}
+}
+
+// A list grows: an entry stands in the place of the one that it corrects, which is told by
+// its id or by its place.
+func TestCorrections(t *testing.T) {
+	const head = "code: b-1\nformula: x\nmade: 2026-11-26\n"
+	for _, tt := range []struct{ name, in, want, corrected, findings string }{
+		{"by place", "weighed:\n- {material: a, weight: 5 g}\n- {material: b, weight: 6 g}\n- {material: a, weight: 7 g, corrects: w1}\n", "w2 w3", "w1", ""},
+		{"by id", "weighed:\n- {material: a, weight: 5 g, id: first}\n- {material: a, weight: 7 g, corrects: first, id: second}\n", "second", "first", ""},
+		{"one after the other", "weighed:\n- {material: a, weight: 5 g}\n- {material: a, weight: 6 g, corrects: w1}\n- {material: a, weight: 7 g, corrects: w2}\n", "w3", "w1 w2", ""},
+		{"the same one twice", "weighed:\n- {material: a, weight: 5 g}\n- {material: a, weight: 6 g, corrects: w1}\n- {material: a, weight: 7 g, corrects: w1}\n", "w2 w3", "w1", "7:40 stop FORM-CORRECTS"},
+		{"a place whose entry has an id", "weighed:\n- {material: a, weight: 5 g, id: first}\n- {material: a, weight: 6 g, corrects: w1}\n", "first w2", "", "6:40 stop FORM-CORRECTS"},
+		{"an entry of another list", "weighed:\n- {material: a, weight: 5 g}\npacked:\n- {date: 2026-12-20, corrects: w1}\n", "w1 p1", "", "7:32 stop FORM-CORRECTS"},
+		{"itself", "weighed:\n- {material: a, weight: 5 g, corrects: w1}\n", "w1", "", "5:40 stop FORM-CORRECTS"},
+		{"a later one", "weighed:\n- {material: a, weight: 5 g, corrects: w2}\n- {material: a, weight: 6 g}\n", "w1 w2", "", "5:40 stop FORM-CORRECTS"},
+		{"one id twice", "weighed:\n- {material: a, weight: 5 g, id: x}\nevents:\n- {date: 2026-12-20, what: note, id: x}\n", "x x", "", "7:38 stop FORM-REPEATED"},
+		{"an id that is the place of a later one", "weighed:\n- {material: a, weight: 5 g, id: w2}\n- {material: b, weight: 5 g}\n", "w2 w2", "", "6:3 stop FORM-REPEATED"},
+		{"a cutting, as a mapping", "cut: {date: 2026-11-28, bar: 8, ends: 2}\n", "c1=8", "", ""},
+		{"cuttings, as a list", "cut:\n- {date: 2026-11-28, bar: 8}\n- {date: 2026-11-29, bar: 7, guest: 3}\n", "c1=8 c2=7", "", ""},
+		{"a cutting that was counted again", "cut:\n- {date: 2026-11-28, bar: 8}\n- {date: 2026-11-28, bar: 7, corrects: c1}\n", "c2=7", "c1", ""},
+		{"a cutting that is neither", "cut: 8\n", "", "", "4:6 stop SRC-TYPE"},
+		{"every list", "weighings: [{date: 2026-12-01, bars: {A: 90 g}}, {date: 2026-12-02, corrects: g1}]\npacked: [{date: 2026-12-03}, {date: 2026-12-03, corrects: p1}]\nruns: [{date: 2026-12-03}, {date: 2026-12-03, corrects: r1}]\nevents: [{date: 2026-12-03, what: note}, {date: 2026-12-03, what: note, corrects: e1}]\n",
+			"g2 p2 r2 e2", "e1 g1 p1 r1", ""},
+
+		{"a cutting before the making", "cut: {date: 2026-11-25, bar: 8}\n", "c1=8", "", "4:13 stop FORM-DAY-ORDER"},
+		{"on the same day", "cut: {date: 2026-11-26, bar: 8}\nevents: [{date: 2026-11-26, what: sold, count: 1}]\n", "c1=8 e1", "", ""},
+		{"bars before they were cut", "cut: [{date: 2026-11-30, bar: 8}, {date: 2026-11-28, bar: 8}]\nweighings: [{date: 2026-11-27}]\npacked: [{date: 2026-11-27}]\nevents: [{date: 2026-11-27, what: sold, count: 1}, {date: 2026-11-28, what: sold, count: 1}]\n",
+			"c1=8 c2=8 g1 p1 e1 e2", "", "5:20 stop FORM-DAY-ORDER, 6:17 stop FORM-DAY-ORDER, 7:17 stop FORM-DAY-ORDER"},
+		{"what is no matter of bars, before they were cut", "cut: {date: 2026-11-30, bar: 8}\nruns: [{date: 2026-11-27}]\nevents: [{date: 2026-11-27, what: note}]\n", "c1=8 r1 e1", "", ""},
+		{"all before the making", "weighings: [{date: 2026-11-25}]\npacked: [{date: 2026-11-25}]\nruns: [{date: 2026-11-25}]\nevents: [{date: 2026-11-25, what: note}, {date: 2026-11-25, what: sold, count: 1}]\nplaced: {eu: 2026-11-25}\n",
+			"g1 p1 r1 e1 e2", "", "4:20 stop FORM-DAY-ORDER, 5:17 stop FORM-DAY-ORDER, 6:15 stop FORM-DAY-ORDER, 7:17 stop FORM-DAY-ORDER, 7:49 stop FORM-DAY-ORDER, 8:14 stop FORM-DAY-ORDER"},
+		{"a slip in a day that was corrected", "cut:\n- {date: 2026-11-25, bar: 8}\n- {date: 2026-11-28, bar: 8, corrects: c1}\n", "c2=8", "c1", ""},
+
+		{"a list without its days", "packed: [{count: 5}]\nruns: [{}]\nevents: [{what: snored, date: 2026-12-01}]\n", "p1 r1 e1", "", "4:10 stop FORM-MISSING, 5:8 stop FORM-MISSING, 6:17 stop SRC-WORD"},
+		{"a material that a batch of bars makes", "material: house-blend\n", "", "", "4:11 stop FORM-ONE-OF"},
+		{"a line of a material and own bars", "weighed: [{material: a, batch: b, stays: 101%}, {weight: 5 g}]\n", "w1 w2", "", "4:25 stop FORM-ONE-OF, 4:42 stop FORM-OVER, 4:49 stop FORM-ONE-OF"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			b, findings, err := formula.ReadBatch("batches/b-1.yaml", []byte(head+tt.in))
+			if err != nil {
+				t.Fatal(err)
+			}
+			var ids []string
+			for _, w := range b.Weighed {
+				ids = append(ids, w.ID)
+			}
+			for _, c := range b.Cuts {
+				ids = append(ids, fmt.Sprintf("%s=%d", c.ID, c.Counts[0].Count.V))
+			}
+			for _, w := range b.Weighings {
+				ids = append(ids, w.ID)
+			}
+			for _, p := range b.Packed {
+				ids = append(ids, p.ID)
+			}
+			for _, r := range b.Runs {
+				ids = append(ids, r.ID)
+			}
+			for _, e := range b.Events {
+				ids = append(ids, e.ID)
+			}
+			if got := strings.Join(ids, " "); got != tt.want || strings.Join(b.Corrected, " ") != tt.corrected {
+				t.Errorf("in force are %q, want %q; corrected %q, want %q", got, tt.want, b.Corrected, tt.corrected)
+			}
+			if got := strings.ReplaceAll(ruled(findings), "batches/b-1.yaml:", ""); got != tt.findings {
+				t.Errorf("findings %s, want %s", got, tt.findings)
+			}
+			for _, x := range findings {
+				if x.Remedy == "" {
+					t.Errorf("no remedy: %s", x.Text())
+				}
+			}
+		})
+	}
+	b, _, _ := formula.ReadBatch("batches/b-1.yaml", []byte(head+"cut: [{date: 2026-11-28, bar: 8, guest: 2}, {date: 2026-11-29, bar: 7}, {date: 2026-11-29, bar: 6, corrects: c2}]\n"))
+	if b.Bars("bar") != 14 || b.Bars("guest") != 2 || b.Bars("ends") != 0 {
+		t.Errorf("%d bars, %d guest bars", b.Bars("bar"), b.Bars("guest"))
 	}
 }

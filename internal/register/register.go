@@ -252,12 +252,13 @@ func Change(dir, file string, today day.Day, changes func(b formula.Batch) ([]so
 	return after, atomicfile.Write(name, changed)
 }
 
-// added gives the stops that were not there before.
+// added gives what stands against a change: the stops that were not there before, and days
+// that are still to come.
 func added(before, after []finding.Finding) []finding.Finding {
 	var more []finding.Finding
 	for _, f := range after {
 		known := func(g finding.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }
-		if f.Level == finding.Stop && !slices.ContainsFunc(before, known) {
+		if (f.Level == finding.Stop || f.Rule == RuleFuture) && !slices.ContainsFunc(before, known) {
 			more = append(more, f)
 		}
 	}

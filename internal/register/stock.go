@@ -289,11 +289,15 @@ func Check(b formula.Batch, today day.Day) []finding.Finding {
 	return c.found
 }
 
-// future reports days that are still to come.
+// future reports days that are still to come. A record that says so is doubtful; nothing
+// of the kind is written into one.
 func (c *counter) future(today day.Day) {
 	check := func(d formula.Day, what string) {
 		if d.Given() && !today.IsZero() && today.Before(d.V) {
-			c.stop(RuleFuture, d.At, "look for a slip in the day; what has not happened yet is no part of the record", "%s on %s, which is still to come: today is %s", what, d.V, today)
+			c.found = append(c.found, finding.Finding{
+				Level: finding.Warn, Rule: RuleFuture, At: d.At, Message: fmt.Sprintf("%s on %s, which is still to come: today is %s", what, d.V, today),
+				Remedy: "look for a slip in the day; what has not happened yet is no part of the record",
+			})
 		}
 	}
 	b := c.batch
