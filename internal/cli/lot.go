@@ -71,6 +71,7 @@ func (a *app) writeRecall(folder *shop.Folder, lot compile.LotAnswer, format, pa
 		return "", nil, err
 	}
 	var data []byte
+	found := sheet.Check()
 	if format == "csv" {
 		if data, err = sheet.CSV(); err != nil {
 			return "", nil, err
@@ -80,8 +81,8 @@ func (a *app) writeRecall(folder *shop.Folder, lot compile.LotAnswer, format, pa
 		if err != nil {
 			return "", nil, err
 		}
-		document, found, err := compile.RecallPaper(sheet, paper, markets[0], on)
-		if err != nil || finding.Worst(found) == finding.Stop {
+		document, more, err := compile.RecallPaper(sheet, paper, markets[0], on)
+		if found = more; err != nil || finding.Worst(found) == finding.Stop {
 			return "", found, err
 		}
 		if data, err = pdf.Write(document); err != nil {
@@ -95,5 +96,5 @@ func (a *app) writeRecall(folder *shop.Folder, lot compile.LotAnswer, format, pa
 		return "", nil, err
 	}
 	file := filepath.Join(out, "recall-"+slug(lot.Lot)+"."+format)
-	return file, nil, atomicfile.Write(file, data)
+	return file, found, atomicfile.Write(file, data)
 }

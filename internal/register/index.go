@@ -2,17 +2,13 @@ package register
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/binary"
-	"encoding/hex"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
 	"runtime"
-	"runtime/debug"
 	"slices"
 	"strings"
 	"sync"
@@ -30,153 +26,8 @@ import (
 // time: it is brought up to date when it is opened, by the names, the sizes and the times
 // of the files.
 type Index struct {
-	db     *bolt.DB
+	store
 	orphan []string // frozen records without a live file
-	remove string   // the file to remove at the end, of an index that could not be kept
-}
-
-// The buckets of the index, and the version of what they hold.
-var (
-	bucketMeta  = []byte("meta")
-	bucketFiles = []byte("files") // file → size, time, Indexed
-	bucketLots  = []byte("lots")  // folded lot, 0, file → the lot as written
-	bucketFrom  = []byte("from")  // code, 0, file → nothing
-	keyVersion  = []byte("version")
-	version     = []byte("2")
-)
-
-// Options say where the index is kept and what is told on the way. Now is the time by the
-// clock, which tells a file that may still change within one tick of it.
-type Options struct {
-	Cache    string // the folder; "" for that of the user
-	Now      time.Time
-	Progress func(done, total int) // called now and then while files are read
-}
-
-// waitForIndex is how long another process is waited for that has the index.
-const waitForIndex = 30 * time.Second
-
-// OpenIndex opens the index of a shop folder and brings it up to date. An index that is
-// damaged is built anew; where none can be kept, one is built for this time only.
-func OpenIndex(dir string, o Options) (*Index, error) {
-	name, err := indexFile(dir, o.Cache)
-	x := &Index{}
-	if err == nil {
-		err = os.MkdirAll(filepath.Dir(name), 0o700)
-	}
-	if err == nil {
-		err = x.open(name)
-	}
-	if err != nil {
-		temp, err := os.MkdirTemp("", "saponym-index-")
-		if err != nil {
-			return nil, fmt.Errorf("there is no place for the index of the batches: %w", err)
-		}
-		x.remove = temp
-		if err := x.open(filepath.Join(temp, "index")); err != nil {
-			return nil, errors.Join(err, os.RemoveAll(temp))
-		}
-	}
-	err = x.refresh(dir, o)
-	if damaged := (*damage)(nil); errors.As(err, &damaged) && x.remove == "" {
-		if err = errors.Join(x.db.Close(), os.Remove(name)); err == nil {
-			if err = x.open(name); err == nil {
-				err = x.refresh(dir, o)
-			}
-		}
-	}
-	if err != nil {
-		return nil, errors.Join(err, x.Close())
-	}
-	return x, nil
-}
-
-// indexFile gives the file in which the index of a folder is kept.
-func indexFile(dir, cache string) (string, error) {
-	if cache == "" {
-		user, err := os.UserCacheDir()
-		if err != nil {
-			return "", err
-		}
-		cache = filepath.Join(user, "saponym")
-	}
-	whole, err := filepath.Abs(dir)
-	if err != nil {
-		return "", err
-	}
-	if real, err := filepath.EvalSymlinks(whole); err == nil {
-		whole = real
-	}
-	sum := sha256.Sum256([]byte(whole))
-	return filepath.Join(cache, hex.EncodeToString(sum[:12])+".index"), nil
-}
-
-// open opens the file, and begins it anew if it is not one of this version.
-func (x *Index) open(name string) error {
-	for range 2 {
-		db, err := bolt.Open(name, 0o600, &bolt.Options{Timeout: waitForIndex, NoFreelistSync: true})
-		if errors.Is(err, bolt.ErrTimeout) || errors.Is(err, fs.ErrPermission) {
-			return err
-		}
-		if err == nil {
-			x.db = db
-			if err = guarded(x.begin); err == nil {
-				return nil
-			}
-			err = errors.Join(err, db.Close())
-		}
-		if gone := os.Remove(name); gone != nil {
-			return errors.Join(err, gone)
-		}
-	}
-	return errors.New("the index of the batches cannot be made")
-}
-
-// begin makes the buckets, or says that they are of another version.
-func (x *Index) begin() error {
-	return x.db.Update(func(tx *bolt.Tx) error {
-		if meta := tx.Bucket(bucketMeta); meta != nil {
-			if !bytes.Equal(meta.Get(keyVersion), version) || tx.Bucket(bucketFiles) == nil || tx.Bucket(bucketLots) == nil || tx.Bucket(bucketFrom) == nil {
-				return errors.New("an index of another version")
-			}
-			return nil
-		}
-		for _, name := range [][]byte{bucketMeta, bucketFiles, bucketLots, bucketFrom} {
-			if _, err := tx.CreateBucketIfNotExists(name); err != nil {
-				return err
-			}
-		}
-		return tx.Bucket(bucketMeta).Put(keyVersion, version)
-	})
-}
-
-// A damage says that the file of the index is not what was written.
-type damage struct{ what any }
-
-func (d *damage) Error() string {
-	return fmt.Sprintf("the index of the batches is damaged: %v", d.what)
-}
-
-// guarded runs something that reads the file of the index. What a file that was cut off
-// or overwritten does to the reader becomes an error.
-func guarded(run func() error) (err error) {
-	before := debug.SetPanicOnFault(true)
-	defer func() {
-		debug.SetPanicOnFault(before)
-		if what := recover(); what != nil {
-			err = &damage{what}
-		}
-	}()
-	return run()
-}
-
-// Close ends the use of the index.
-func (x *Index) Close() error {
-	err := x.db.Close()
-	if x.remove != "" {
-		err = errors.Join(err, os.RemoveAll(x.remove))
-	}
-	return err
 }
 
 // A stamp tells one state of a file from another.

@@ -253,12 +253,16 @@ func Change(dir, file string, today day.Day, changes func(b formula.Batch) ([]so
 }
 
 // added gives what stands against a change: the stops that were not there before, and days
-// that are still to come.
+// that are still to come. What was there once excuses one of its kind and no more.
 func added(before, after []finding.Finding) []finding.Finding {
+	before = slices.Clone(before)
 	var more []finding.Finding
 	for _, f := range after {
-		known := func(g finding.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message }
-		if (f.Level == finding.Stop || f.Rule == RuleFuture) && !slices.ContainsFunc(before, known) {
+		i := slices.IndexFunc(before, func(g finding.Finding) bool { return g.Rule == f.Rule && g.Message == f.Message })
+		switch {
+		case i >= 0:
+			before = slices.Delete(before, i, i+1)
+		case f.Level == finding.Stop || f.Rule == RuleFuture:
 			more = append(more, f)
 		}
 	}
@@ -272,18 +276,17 @@ func Add(dir, file string, today day.Day, entries ...Entry) (formula.Batch, erro
 		if err != nil {
 			return nil, err
 		}
-		doc, err := source.Read(file, text)
-		if err != nil {
-			return nil, err
-		}
-		tree := doc.Tree()
 		var edits []source.Edit
 		for _, e := range entries {
-			more := e.edits(tree)
-			edits = append(edits, more...)
-			if _, ok := tree.At(e.List); !ok && e.List != "cut" {
-				tree.Fields = append(tree.Fields, source.Field{Key: e.List, Value: source.NewList()})
+			doc, err := source.Read(file, text)
+			if err != nil {
+				return nil, err
 			}
+			more := e.edits(doc.Tree())
+			if text, err = source.Apply(file, text, more...); err != nil {
+				return nil, err
+			}
+			edits = append(edits, more...)
 		}
 		return edits, nil
 	})

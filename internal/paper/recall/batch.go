@@ -17,7 +17,7 @@ func (s Sheet) batch(b Batch) []page.Block {
 		page.Paragraph{Runs: []page.Run{sans(strings.Join(b.facts(s.Lot), " · "), tableSize, quiet)}, Keep: true},
 	}
 	for _, f := range s.faults(b) {
-		blocks = append(blocks, page.Paragraph{Runs: []page.Run{strong(doubt(f), textSize, madder)}, Above: mm})
+		blocks = append(blocks, page.Paragraph{Runs: []page.Run{strong(doubt(f), textSize, madder)}, Above: mm, Keep: true})
 	}
 	blocks = append(blocks, b.counts()...)
 	blocks = append(blocks, b.people()...)
@@ -26,14 +26,15 @@ func (s Sheet) batch(b Batch) []page.Block {
 	return append(blocks, b.rest()...)
 }
 
-// titled gives a list of a batch under its title. Where it goes on, on another page, the
-// batch is named again.
+// titled gives a list of a batch under its title, which names the batch: on the next page
+// nothing else does.
 func (b Batch) titled(title string, t page.Table) []page.Block {
-	name := page.Row{Cells: []page.Cell{{Span: len(t.Columns), Blocks: []page.Block{
-		paragraph(serif(b.Record.Code.V+" ", tableSize, ink), strong(" "+title, noteSize, madder), italic(" continued", 11*pt, quiet)),
-	}}}}
-	t.Again = append([]page.Row{name}, t.Head...)
-	return []page.Block{page.Paragraph{Runs: []page.Run{strong(title, noteSize, madder)}, Above: 3 * mm, Keep: true}, t}
+	head := paragraph(strong(title, noteSize, madder), strong(" · "+b.Record.Code.V, noteSize, quiet))
+	again := head
+	again.Runs = append(again.Runs, italic("  continued", 11*pt, quiet))
+	t.Again = append([]page.Row{{Cells: []page.Cell{{Span: len(t.Columns), Blocks: []page.Block{again}}}}}, t.Head...)
+	head.Above, head.Keep = 3*mm, true
+	return []page.Block{head, t}
 }
 
 // counts gives where the bars are, cut by cut.

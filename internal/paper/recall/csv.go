@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -24,9 +25,9 @@ const (
 )
 
 // CSV gives the movements and the counts as a table for a spreadsheet (RFC 4180), under
-// [Columns]. It begins with the byte order mark by which Excel knows UTF-8. A text that a
+// [Columns]. It begins with the byte order mark by which a spreadsheet knows UTF-8. A text that a
 // spreadsheet would take for a formula has an apostrophe in front. A movement of all bars
-// that there were says "all".
+// that there were says "all", and a count that nobody wrote down is a dash.
 func (s Sheet) CSV() ([]byte, error) {
 	var b bytes.Buffer
 	b.WriteString("\ufeff")
@@ -52,17 +53,11 @@ func (s Sheet) lines(b Batch) [][]string {
 	head := []string{text(s.Of), text(b.Record.Code.V), text(b.Product), text(b.What), text(strings.Join(b.Via, " > "))}
 	var all [][]string
 	add := func(cells ...string) { all = append(all, append(head[:len(head):len(head)], cells...)) }
-	for _, kinds := range [][]string{handed, kept, other} {
-		for _, e := range b.events(kinds) {
-			add(lineMovement, dayOf(e.Date), e.What.V, text(e.Cut.V), number(e), text(e.Who.V), buyer(e), text(e.Ref.V), yes(e.Assumed.V), text(e.Note.V))
-		}
-	}
-	on := ""
-	if !s.On.IsZero() {
-		on = s.On.String()
+	for _, e := range b.events(slices.Concat(handed, kept, other)) {
+		add(lineMovement, dayOf(e.Date), e.What.V, text(e.Cut.V), number(e), text(e.Who.V), buyer(e), text(e.Ref.V), yes(e.Assumed.V), text(e.Note.V))
 	}
 	tally := func(cut, what string, n int, note string) {
-		add(lineCount, on, what, text(cut), strconv.Itoa(n), "", "", "", "", text(note))
+		add(lineCount, s.day(), what, text(cut), strconv.Itoa(n), "", "", "", "", text(note))
 	}
 	if why := b.barless(); why != "" {
 		tally("", "made", 0, why)

@@ -64,7 +64,7 @@ const hearth = `formula: hearth-husk
 made: 2026-10-06
 by: M. Larch
 place: the shed
-weighed: [{material: pantry-base, weight: 1800 g, lot: PB-1182}]
+weighed: [{material: pantry-base, weight: 1800 g, lot: PB-1182, supplier: Fennel & Fern, received: 2026-10-02}]
 cut:
   - {date: 2026-10-08, bar: 14, guest: 12, ends: 2, seconds: 1}
 runs:

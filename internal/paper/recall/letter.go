@@ -2,6 +2,7 @@ package recall
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/internal/finding"
@@ -12,6 +13,7 @@ import (
 // printable replaces the letters that no face of the sheet has. The sheet is printed all
 // the same: whoever calls bars back cannot wait for a picture in a name.
 func printable(s string) string {
+	s = strings.ToValidUTF8(s, "?")
 	if page.Sets(s, page.Sans) || page.Sets(s, page.Serif) {
 		return s
 	}
@@ -20,7 +22,7 @@ func printable(s string) string {
 			return r
 		}
 		return '?'
-	}, strings.ToValidUTF8(s, "?"))
+	}, s)
 }
 
 // letters reports what cannot be printed as it is written, each text once.
@@ -42,7 +44,7 @@ func (s Sheet) letters() []finding.Finding {
 	return found
 }
 
-// written gives all on the sheet that somebody wrote.
+// written gives all that stands on the sheet and that somebody wrote.
 func (s Sheet) written() []formula.Text {
 	all := []formula.Text{{V: s.Of}, s.Maker.Name, s.Maker.Contact.Email, s.Maker.Contact.Phone, s.Maker.Contact.Web}
 	all = append(all, s.Maker.Lines...)
@@ -63,10 +65,9 @@ func (s Sheet) written() []formula.Text {
 			add(stock.Cut)
 		}
 		for _, run := range r.Runs {
-			all = append(all, run.Market, run.Cut, run.Claim)
-			add(shortHash(run))
+			all = append(all, run.Market, run.Cut, run.Claim, run.Hash)
 		}
-		for _, e := range r.Events {
+		for _, e := range b.events(slices.Concat(handed, kept, other)) {
 			all = append(all, e.Who, e.Ref, e.Cut, e.Note)
 		}
 	}

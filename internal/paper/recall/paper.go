@@ -72,7 +72,7 @@ func (s Sheet) Document(size scene.Size) (scene.Document, []finding.Finding, err
 		return scene.Document{}, nil, fmt.Errorf("setting the recall sheet of %s: %w", s.Of, err)
 	}
 	return scene.Document{
-		Title: "Recall sheet, " + s.Of, Author: s.Maker.Name.V, Language: "en", Date: s.On,
+		Title: printable("Recall sheet, " + s.Of), Author: printable(s.Maker.Name.V), Language: "en", Date: s.On,
 		Sheets: []scene.Sheet{pages.Sheet},
 	}, found, nil
 }
@@ -189,6 +189,9 @@ func (s Sheet) blocks() []page.Block {
 		return append(blocks, s.end()...)
 	}
 	blocks = append(blocks, s.totals())
+	if doubts := s.doubts(); doubts != "" {
+		blocks = append(blocks, page.Paragraph{Runs: []page.Run{strong(doubts, textSize, madder)}, Above: 3 * mm})
+	}
 	blocks = append(blocks, s.doNow()...)
 	blocks = append(blocks, s.list()...)
 	for _, b := range s.Batches {
@@ -253,7 +256,7 @@ func (s Sheet) doNow() []page.Block {
 		row.Cells[2].Blocks = cell
 		t.Rows = append(t.Rows, row)
 		for _, item := range step.items {
-			t.Rows = append(t.Rows, page.Row{Cells: page.Cells(nil, little, page.Box{Blocks: []page.Block{paragraph(strong(item, textSize, ink)), rules(calls)}})})
+			t.Rows = append(t.Rows, page.Row{Cells: page.Cells(nil, little, padded(paragraph(strong(item, textSize, ink)), rules(calls)))})
 		}
 	}
 	return append(blocks, t, page.Paragraph{Runs: []page.Run{sans(sources(steps), captionSize, quiet)}, Above: 3 * mm})

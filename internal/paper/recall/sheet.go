@@ -251,12 +251,15 @@ func (b Batch) events(kinds []string) []formula.Event {
 	return all
 }
 
-// number gives how many bars an event is about. Without a count it is about all there are.
+// whole are the events that are about all bars there are where they give no count.
+var whole = []string{"withheld", "released", "recalled", "destroyed", "reworked"}
+
+// number gives how many bars an event is about, or a dash where nobody wrote it down.
 func number(e formula.Event) string {
-	if !e.Count.Given() {
+	if !e.Count.Given() && slices.Contains(whole, e.What.V) {
 		return "all"
 	}
-	return strconv.Itoa(e.Count.V)
+	return counted(e.Count)
 }
 
 // unknown is said of bars whose buyer cannot be asked.
@@ -316,7 +319,7 @@ func (s Sheet) labelsLeft() int {
 
 // shortHash gives as much of a hash as is needed to compare it by eye.
 func shortHash(r formula.Run) string {
-	hash := []rune(r.Hash.V)
+	hash := []rune(strings.ToValidUTF8(r.Hash.V, "?"))
 	return string(hash[:min(len(hash), 12)])
 }
 
@@ -344,6 +347,20 @@ func (s Sheet) faults(b Batch) []finding.Finding {
 // doubt says what a fault of a record means for the counts.
 func doubt(f finding.Finding) string {
 	return strings.TrimSpace(fmt.Sprintf("Do not rely on these counts: %s. %s", f.Message, f.At))
+}
+
+// doubts says of how many batches the counts cannot be relied on, or nothing.
+func (s Sheet) doubts() string {
+	n := 0
+	for _, b := range s.Batches {
+		if len(s.faults(b)) > 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Do not rely on these counts: the records of %s do not add up, as is said there.", count(n, "batch"))
 }
 
 // none says that there is nothing to call back.

@@ -28,6 +28,7 @@ func (s Sheet) Text() string {
 	}
 	all := s.bars()
 	t.words("", fmt.Sprintf("%s: %s. %s %s", count(len(s.Batches), "batch"), balance(all), accounted(all), back(all)))
+	t.words("!! ", s.doubts())
 	t.heading("Do now, in this order")
 	steps := s.steps()
 	for i, step := range steps {
