@@ -38,16 +38,23 @@ func Add(folder *shop.Folder, code string, today day.Day, what Addition) error {
 		return err
 	}
 	if filling, ok := what.(filler); ok {
-		if edits := filling.fills(b); len(edits) > 0 {
-			_, err := register.Change(folder.Dir, b.File, today, func(now formula.Batch) ([]source.Edit, error) {
-				return filling.fills(now), nil
-			})
+		_, err := register.Change(folder.Dir, b.File, today, func(now formula.Batch) ([]source.Edit, error) {
+			edits := filling.fills(now)
+			if len(edits) == 0 {
+				return nil, errNothingOpen
+			}
+			return edits, nil
+		})
+		if !errors.Is(err, errNothingOpen) {
 			return err
 		}
 	}
 	_, err = register.Add(folder.Dir, b.File, today, entries...)
 	return err
 }
+
+// errNothingOpen says that no entry lacks what is to be filled in.
+var errNothingOpen = errors.New("nothing is open")
 
 // A filler may fill in what an entry that is there does not say yet, in place of a new
 // entry.

@@ -52,7 +52,7 @@ func ProgressOf(b formula.Batch) Progress {
 	all := Bars(StockOf(b))
 	p.Bars, p.Packed = all.OnHand+all.Withheld+all.Sold+all.Sampled+all.Given, all.Packed
 	p.Gone = slices.ContainsFunc(b.Events, func(e formula.Event) bool {
-		return (e.What.V == "reworked" || e.What.V == "destroyed") && !e.Count.Given()
+		return (e.What.V == "reworked" || e.What.V == "destroyed") && !e.Count.Given() && !e.Cut.Given()
 	})
 	return p
 }

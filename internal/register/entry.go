@@ -4,6 +4,7 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"saponym/internal/day"
 )
@@ -34,6 +35,17 @@ const (
 	betweenEntries = "\x1d"
 	betweenParts   = "\x1e"
 )
+
+// kept gives a text as the index keeps it: with a space for each character of control, of
+// which some stand between texts there.
+func kept(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, text)
+}
 
 // fields is how many fields a record has in the index.
 const fields = 14

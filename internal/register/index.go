@@ -2,7 +2,9 @@ package register
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"io/fs"
 	"os"
@@ -216,6 +218,7 @@ func indexed(dir, file string) Indexed {
 	x.Complaints = slices.ContainsFunc(b.Events, func(e formula.Event) bool { return e.What.V == "complaint" || e.What.V == "adverse event" })
 	from := map[string]bool{}
 	add := func(code string) {
+		code = kept(code)
 		if code != "" && !from[code] {
 			from[code] = true
 			x.From = append(x.From, code)
@@ -227,7 +230,7 @@ func indexed(dir, file string) Indexed {
 	for _, w := range b.Weighed {
 		add(w.Batch.V)
 		if w.Lot.Given() {
-			x.Lots = append(x.Lots, Use{formula.ID(w.Material.V), w.Lot.V, w.Supplier.V})
+			x.Lots = append(x.Lots, Use{kept(formula.ID(w.Material.V)), kept(w.Lot.V), kept(w.Supplier.V)})
 			add(w.Lot.V) // a lot may be a batch of the maker's own
 		}
 	}
@@ -252,9 +255,11 @@ func readFile(name string) ([]byte, error) {
 	return data, nil
 }
 
-// FoldLot makes the spellings of a lot equal that mean the same: capitals and spaces do
-// not count.
-func FoldLot(lot string) string { return strings.ToUpper(strings.Join(strings.Fields(lot), " ")) }
+// FoldLot makes the spellings of a lot equal that mean the same: capitals, spaces and what
+// does not show do not count.
+func FoldLot(lot string) string {
+	return strings.ToUpper(strings.Join(strings.Fields(kept(lot)), " "))
+}
 
 // put writes what was read of a file, in the place of what the index had.
 func put(tx *bolt.Tx, c change, x Indexed) error {
@@ -292,8 +297,18 @@ func put(tx *bolt.Tx, c change, x Indexed) error {
 	return files.Put(key, append(c.stamp.bytes(), x.text()...))
 }
 
-// pair makes a key of two texts.
-func pair(a, b string) []byte { return []byte(a + "\x00" + b) }
+// longest is how long a text is in a key; the library takes keys of 32 kB.
+const longest = 1000
+
+// pair makes a key of two texts. One that is far too long for a lot or a code stands there
+// by its sum.
+func pair(a, b string) []byte {
+	if len(a) > longest {
+		sum := sha256.Sum256([]byte(a))
+		a = hex.EncodeToString(sum[:])
+	}
+	return []byte(a + "\x00" + b)
+}
 
 func decode(file string, value []byte) (Indexed, error) {
 	x := Indexed{File: file}

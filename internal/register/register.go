@@ -276,17 +276,17 @@ func Add(dir, file string, today day.Day, entries ...Entry) (formula.Batch, erro
 		if err != nil {
 			return nil, err
 		}
-		var edits []source.Edit
+		var edits, last []source.Edit
 		for _, e := range entries {
+			if text, err = source.Apply(file, text, last...); err != nil {
+				return nil, err
+			}
 			doc, err := source.Read(file, text)
 			if err != nil {
 				return nil, err
 			}
-			more := e.edits(doc.Tree())
-			if text, err = source.Apply(file, text, more...); err != nil {
-				return nil, err
-			}
-			edits = append(edits, more...)
+			last = e.edits(doc.Tree())
+			edits = append(edits, last...)
 		}
 		return edits, nil
 	})

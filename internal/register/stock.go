@@ -20,7 +20,7 @@ const (
 	RuleExpired = "REG-EXPIRED" // a lot that was too old
 	RuleLabels  = "REG-LABELS"  // labels that nobody knows the way of
 	RuleTest    = "REG-RELEASE" // a release that does not count
-	RuleNoLot   = "REG-LOT"     // something went in of which no lot is known
+	RuleErase   = "REG-ERASE"   // what is said of a person was to be taken out
 )
 
 // A Stock counts the bars of one cut of a batch. What was made is sold, given away,
@@ -283,6 +283,15 @@ func Check(b formula.Batch, today day.Day) []finding.Finding {
 			Message: "this does not release a batch that had too much alkali: " + missing,
 			Remedy:  "write a test with method, value and who made it, and after it the release with who answers for it",
 		})
+	}
+	for _, e := range b.Events {
+		if e.Erase.Given() && !today.IsZero() && !today.Before(e.Erase.V) && (e.Who.Given() || len(e.Details) > 0) {
+			c.found = append(c.found, finding.Finding{
+				Level: finding.Warn, Rule: RuleErase, At: e.Erase.At,
+				Message: fmt.Sprintf("what the entry %s says of a person was to be taken out on %s", e.ID, e.Erase.V),
+				Remedy:  "take out who and details in the file; day, count and the rest stay",
+			})
+		}
 	}
 	c.future(today)
 	finding.Sort(c.found)
