@@ -71,11 +71,17 @@ func (r batchReader) entry(line *source.Map, letter string, i int, earlier []str
 		}
 		r.report.stop(RuleRepeated, at, fmt.Sprintf("there is an entry %q already", id), "give this one another id")
 	}
-	r.ids[id] = true
 	corrects := line.Text("corrects")
+	known := slices.Contains(earlier, corrects.V)
+	if letter == "e" {
+		known = r.ids[corrects.V] && corrects.V != id
+	}
+	r.ids[id] = true
 	switch {
 	case !corrects.Given():
-	case !slices.Contains(earlier, corrects.V):
+	case !known && letter == "e":
+		r.report.stop(RuleCorrects, corrects.At, fmt.Sprintf("there is no entry %q before this one", corrects.V), didYouMean(corrects.V, r.others(id), "write the id of the entry that this one is about: e1 is the first event, w1 the first line that was weighed"))
+	case !known:
 		r.report.stop(RuleCorrects, corrects.At, fmt.Sprintf("there is no entry %q before this one", corrects.V), didYouMean(corrects.V, earlier, "write the id of the entry that this one stands in place of: the first of this list is "+letter+"1"))
 	case r.corrected[corrects.V]:
 		r.report.stop(RuleCorrects, corrects.At, fmt.Sprintf("the entry %q was corrected before", corrects.V), "name the entry that corrected it")
@@ -85,14 +91,16 @@ func (r batchReader) entry(line *source.Map, letter string, i int, earlier []str
 	return entry{id, i, corrects}
 }
 
+// others gives the ids of all entries but one.
+func (r batchReader) others(id string) []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(r.ids)), func(other string) bool { return other == id })
+}
+
 // entries reads a list whose entries have ids. An event may correct an entry of any list.
 func entries[T any](r batchReader, lines []*source.Map, letter string, read func(line *source.Map, at entry) T) []T {
 	var all []T
 	var earlier []string
 	for i, line := range lines {
-		if letter == "e" {
-			earlier = slices.Sorted(maps.Keys(r.ids))
-		}
 		at := r.entry(line, letter, i, earlier)
 		earlier = append(earlier, at.id)
 		all = append(all, read(line, at))

@@ -300,8 +300,7 @@ func TestBeginThatWasCutOff(t *testing.T) {
 	}
 }
 
-// Where the live file cannot be written, the frozen one does not stay behind. A folder in
-// the place of the folder of batches is the plainest trouble of a file system.
+// Where the file system is in the way, there is no new batch and nothing is left behind.
 func TestBeginWhereNothingCanBeWritten(t *testing.T) {
 	dir := t.TempDir()
 	put(t, dir, "batches/2026", "a file in the place of a folder")

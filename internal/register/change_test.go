@@ -119,6 +119,17 @@ func TestAddChangesNothingElse(t *testing.T) {
 	}
 }
 
+// A second cutting makes a list of the first one, with every remark that stands there.
+func TestSecondCuttingKeepsWhatIsThere(t *testing.T) {
+	b, after := added(t, oddRecord, entry("cut", "date", "2026-11-28", "bar", "1"))
+	if want := "cut: [{ date: 2026-11-27, bar: 12,   ends: 1 }, {date: 2026-11-28, bar: 1}]   # small ends\n"; !strings.Contains(after, want) || b.Bars("bar") != 13 {
+		t.Errorf("got\n%s\nwhich does not have\n%s", after, want)
+	}
+	if rest := strings.Replace(strings.Replace(after, "cut: [{", "cut: {", 1), ", {date: 2026-11-28, bar: 1}]", "", 1); rest != oddRecord {
+		t.Errorf("something else was changed:\n%s", after)
+	}
+}
+
 // The empty lists of a new record grow line by line, so that a comparison of two versions
 // shows one line for one thing that happened.
 func TestListsGrowLineByLine(t *testing.T) {
@@ -150,6 +161,7 @@ place: "back room: the one with the sink"
 weighed:
   - {material: olive, weight: 400 g, lot: "#4411"}
   - {material: water, weight: 150 g}
+cut: [{date: 2026-11-27, bar: 12}, {date: 2026-11-28, bar: 2, ends: 3}]
 weighings:
   - {date: 2026-12-04, scale: kitchen}
   - {date: 2026-12-11, scale: kitchen}
@@ -161,7 +173,6 @@ runs:
 events:
   - {date: 2027-01-10, what: sold, count: 2}
   - {date: 2027-01-11, what: sold, count: 1, who: "market, Saturday"}
-cut: [{date: 2026-11-27, bar: 12}, {date: 2026-11-28, bar: 2, ends: 3}]
 `
 	if got := get(t, dir, file); got != want {
 		t.Errorf("got\n%s", got)
@@ -272,7 +283,7 @@ func TestRefusals(t *testing.T) {
 		if f.Rule != tt.rule || !strings.Contains(f.Message, tt.says) || !strings.Contains(f.Remedy, tt.remedy) || f.At.File != recordFile {
 			t.Errorf("%s: got %+v", name, f)
 		}
-		changed, err := source.Apply(recordFile, []byte(sound), edits(sound, tt.entry)...)
+		changed, err := source.Apply(recordFile, []byte(sound), edits(tt.entry)...)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -283,12 +294,10 @@ func TestRefusals(t *testing.T) {
 }
 
 // edits are those that an entry of these tests makes.
-func edits(text string, e register.Entry) []source.Edit {
+func edits(e register.Entry) []source.Edit {
 	value := source.NewMapping(e.Fields...)
 	if e.List == "cut" {
-		doc, _ := source.Read(recordFile, []byte(text))
-		now, _ := doc.Tree().At("cut")
-		return []source.Edit{source.Remove{Path: "cut", Old: now}, source.Insert{Key: "cut", Value: source.NewList(now, value)}}
+		return []source.Edit{source.Wrap{Path: "cut", Value: value}}
 	}
 	return []source.Edit{source.Append{Path: e.List, Value: value}}
 }

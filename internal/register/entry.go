@@ -28,7 +28,7 @@ type Indexed struct {
 type Use struct{ Material, Lot, Supplier string }
 
 // The characters between fields, entries, and parts of an entry: those that ASCII has for
-// it, and that no document may hold. Thousands of records are read for one list, so they
+// it, which are taken out of what is kept. Thousands of records are read for one list, so they
 // are kept in a form that is read fast.
 const (
 	betweenFields  = "\x1c"

@@ -16,7 +16,7 @@ import (
 )
 
 // version is that of what the index holds: another one is begun anew.
-const version = "3"
+const version = "4"
 
 // The buckets of the index.
 var (

@@ -308,7 +308,7 @@ func (e Entry) edits(tree source.Tree) []source.Edit {
 	case !there:
 		return []source.Edit{source.Insert{Key: "cut", Value: value}}
 	case now.Shape == source.IsMapping && len(now.Fields) > 0:
-		return []source.Edit{source.Remove{Path: "cut", Old: now}, source.Insert{Key: "cut", Value: source.NewList(now, value)}}
+		return []source.Edit{source.Wrap{Path: "cut", Value: value}}
 	case now.Shape == source.IsMapping:
 		var edits []source.Edit
 		for _, f := range e.Fields {

@@ -218,7 +218,7 @@ func (c *counter) event(e formula.Event) {
 			c.stop(RuleCount, e.Count.At, "compare the count with the record", "%d bars cannot be recalled: %d are sold on %s", n, s.Sold, e.Date.V)
 			return
 		}
-		s.Recalled += n
+		s.Recalled = min(s.Recalled+n, s.Sold+s.Returned)
 	}
 }
 

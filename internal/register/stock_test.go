@@ -170,6 +170,10 @@ func TestCheck(t *testing.T) {
 		"a bare test":        {"events:\n  - {date: 2027-01-08, what: tested, value: clear}\n", register.RuleTest, "the test says no method", finding.Note},
 		"a release":          {"events:\n  - {date: 2027-01-08, what: tested, method: strip, value: clear, who: Mirel}\n  - {date: 2027-01-08, what: released, who: Mirel}\n", "", "", 0},
 		"the future":         {"events:\n  - {date: 2027-03-02, what: note}\n", register.RuleFuture, `"note" happened on 2027-03-02, which is still to come: today is 2027-03-01`, finding.Warn},
+		"a name too long":    {"events:\n  - {date: 2027-01-08, what: complaint, who: Ada, erase: 2027-03-01}\n", register.RuleErase, "the entry e1 says of a person was to be taken out on 2027-03-01", finding.Warn},
+		"what she said":      {"events:\n  - {date: 2027-01-08, what: complaint, details: {contact: Ada}, erase: 2027-02-01}\n", register.RuleErase, "the entry e1", finding.Warn},
+		"a name taken out":   {"events:\n  - {date: 2027-01-08, what: complaint, erase: 2027-02-01}\n", "", "", 0},
+		"a name for a day":   {"events:\n  - {date: 2027-01-08, what: complaint, who: Ada, erase: 2027-03-02}\n", "", "", 0},
 		"today":              {"events:\n  - {date: 2027-03-01, what: note}\n", "", "", 0},
 	} {
 		found := register.Check(asBatch(t, recordFile, head+tt.text), on(t, today))

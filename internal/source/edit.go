@@ -9,8 +9,8 @@ import (
 	"saponym/internal/finding"
 )
 
-// An Edit is one change of a document: a [Set], an [Insert], an [Append] or a
-// [Remove].
+// An Edit is one change of a document: a [Set], an [Insert], an [Append], a [Remove]
+// or a [Wrap].
 type Edit interface {
 	plan(e *editor) (plan, error)
 	where() string
@@ -44,6 +44,13 @@ type Remove struct {
 	Old  Tree   // the value as the reader of the page saw it
 }
 
+// Wrap makes a list of a mapping, with a further entry behind it: where there was one
+// thing there are several now. What is in the mapping stays as it is written.
+type Wrap struct {
+	Path  string // of the mapping
+	Value Tree
+}
+
 // A plan says what the tree is to be after an edit, and the ways to change the
 // text, the best first. Comments in the part that is taken out may go with it.
 type plan struct {
@@ -56,6 +63,7 @@ func (s Set) where() string    { return s.Path }
 func (i Insert) where() string { return Key(i.Path, i.Key) }
 func (a Append) where() string { return a.Path }
 func (r Remove) where() string { return r.Path }
+func (w Wrap) where() string   { return w.Path }
 
 // A Conflict says that the file no longer says what an edit started from. It
 // carries both versions, as one line of YAML each.
@@ -422,6 +430,37 @@ func (e *editor) beginList(t target, here span, first string) []change {
 		return []change{{{span{e.layout.colon(parent.entries[t.index]), here.end}, line}}}
 	}
 	return []change{{{here, ""}, {span{end, end}, line}}}
+}
+
+func (w Wrap) plan(e *editor) (plan, error) {
+	t, found, err := e.find(w.Path)
+	if err != nil {
+		return plan{}, err
+	}
+	n := t.node
+	if !found || n.kind != mapping || t.parent() == nil {
+		return plan{}, &Conflict{Path: w.Path, New: w.Value.String()}
+	}
+	var ways []change
+	here := e.layout.of(n)
+	for _, text := range spellings(w.Value.inline, t.inFlow() || n.style == flow) {
+		if n.style == flow {
+			ways = append(ways, change{{span{here.start, here.start}, "["}, {span{here.end, here.end}, ", " + text + "]"}})
+			continue
+		}
+		// Each line of the mapping goes two places to the right, the first with its dash.
+		indented := change{{span{here.start, here.start}, "- "}}
+		for at := nextLine(e.doc.text, here.start); at < here.end; at = nextLine(e.doc.text, at) {
+			if strings.Trim(e.doc.text[at:lineEnd(e.doc.text, at)], " \t\r") != "" {
+				indented = append(indented, splice{span{at, at}, "  "})
+			}
+		}
+		for _, further := range e.newLine(here.end, spaces(n.col-1)+"- "+text) {
+			ways = append(ways, append(slices.Clone(indented), further...))
+		}
+	}
+	intended := e.tree.with(t.steps, func(m Tree) Tree { return NewList(m, w.Value) })
+	return plan{intended: intended, ways: ways}, nil
 }
 
 func (r Remove) plan(e *editor) (plan, error) {

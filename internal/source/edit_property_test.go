@@ -1,6 +1,7 @@
 package source_test
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -424,6 +425,44 @@ func TestAppendAddsOneEntryOnly(t *testing.T) {
 		// An empty list may lose its brackets and the space around them.
 		if stripped := strings.NewReplacer("[", "", "]", "", " ", ""); len(list.List) == 0 &&
 			len(stripped.Replace(out)) < len(stripped.Replace(text)) {
+			t.Fatalf("other bytes are gone\nbefore %q\nafter  %q", text, out)
+		}
+	})
+}
+
+// What is in the mapping that becomes the first of several stays, but for the white space
+// before its lines.
+func TestWrapKeepsWhatIsThere(t *testing.T) {
+	check(t, func(t *rapid.T) {
+		s, text, tree := drawSpecimen(t)
+		var inside []string
+		for _, path := range s.maps {
+			if path != "" {
+				inside = append(inside, path)
+			}
+		}
+		if len(inside) == 0 {
+			return
+		}
+		path := rapid.SampledFrom(inside).Draw(t, "mapping")
+		value := drawTree(t)
+		out, err := source.Apply("x.yaml", []byte(text), source.Wrap{Path: path, Value: value})
+		if unproved := (*source.Unproved)(nil); errors.As(err, &unproved) {
+			return // such as a mapping behind a dash: nothing was changed
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc, err := source.Read("x.yaml", out)
+		if err != nil {
+			t.Fatal(err)
+		}
+		was, _ := tree.At(path)
+		if now, _ := doc.Tree().At(path); !now.Equal(source.NewList(was, value)) {
+			t.Fatalf("%s is %v, want %v and %v", path, now, was, value)
+		}
+		bare := strings.NewReplacer(" ", "", "\n", "", "\r", "")
+		if len(bare.Replace(string(out))) < len(bare.Replace(text)) {
 			t.Fatalf("other bytes are gone\nbefore %q\nafter  %q", text, out)
 		}
 	})

@@ -132,6 +132,19 @@ var editTests = []struct {
 	{name: "the last between brackets", in: "a: {b: 1, c: 2}\n", edit: source.Remove{Path: "a.c", Old: text("2")}, want: "a: {b: 1}\n"},
 	{name: "the only one between brackets", in: "a: {b: 1}\n", edit: source.Remove{Path: "a.b", Old: text("1")}, want: "a: {}\n"},
 	{name: "something that has changed", in: "a: {b: 1}\n", edit: source.Remove{Path: "a.b", Old: text("2")}, conflict: true},
+
+	{name: "one in brackets becomes several", in: "cut: {date: 2026-11-28, bar: 8} # by hand\nz: 1\n", edit: source.Wrap{Path: "cut", Value: mapping(source.Field{Key: "bar", Value: text("2")})},
+		want: "cut: [{date: 2026-11-28, bar: 8}, {bar: 2}] # by hand\nz: 1\n"},
+	{name: "a block becomes several",
+		in:   "cut:\n  # the loaf\n  date: 2026-11-28 # a Saturday\n  bar: 8\n\n  ends: 2   # small\nz: 1\n",
+		edit: source.Wrap{Path: "cut", Value: mapping(source.Field{Key: "bar", Value: text("2")})},
+		want: "cut:\n  # the loaf\n  - date: 2026-11-28 # a Saturday\n    bar: 8\n\n    ends: 2   # small\n  - {bar: 2}\nz: 1\n"},
+	{name: "a block with a block in it",
+		in:   "cut:\n    a:\n      - 1\n    b: |\n      x\n\n      y\n",
+		edit: source.Wrap{Path: "cut", Value: text("2")},
+		want: "cut:\n    - a:\n        - 1\n      b: |\n        x\n\n        y\n    - 2\n"},
+	{name: "a list is several already", in: "cut: [a]\n", edit: source.Wrap{Path: "cut", Value: text("2")}, conflict: true},
+	{name: "nothing is there", in: "a: b\n", edit: source.Wrap{Path: "cut", Value: text("2")}, conflict: true},
 }
 
 func TestApply(t *testing.T) {
