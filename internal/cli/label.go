@@ -144,7 +144,11 @@ func (a *app) makeLabel(folder *shop.Folder, r run) (labelled, string, error) {
 		return labelled{}, "", err
 	}
 	answer := labelled{Formula: l.Declaration.Formula, Market: r.Market, Duties: []any{}, Notice: notice, Findings: l.Findings}
-	file := filepath.Join(r.out, strings.Join([]string{answer.Formula, l.Cut.Name.V, r.Market}, "-")+"."+r.format)
+	parts := []string{answer.Formula, l.Cut.Name.V, r.Market}
+	if r.record && l.Recorded != "" {
+		parts = append(parts, l.Recorded) // what went into a record stays beside later printings
+	}
+	file := filepath.Join(r.out, strings.Join(parts, "-")+"."+r.format)
 	if l.Band == nil {
 		return answer, stoppedReport(answer, file), nil
 	}
