@@ -197,14 +197,24 @@ func (a *app) refused(err error) error {
 	var form *register.FormError
 	switch {
 	case errors.As(err, &refused):
-		a.show(refused.Findings)
-		fmt.Fprintln(a.stderr, "Nothing was written.")
-		return errStop
+		return a.nothingWritten(refused.Findings)
 	case errors.As(err, &form):
-		a.show([]finding.Finding{form.Finding})
-		return errStop
+		return a.nothingWritten([]finding.Finding{form.Finding})
 	}
 	return err
+}
+
+// nothingWritten tells why a record was not changed.
+func (a *app) nothingWritten(found []finding.Finding) error {
+	if a.json {
+		if err := a.answer([]any{map[string]any{"written": false, "findings": found}}, true); err != nil {
+			return err
+		}
+		return errStop
+	}
+	a.show(found)
+	fmt.Fprintln(a.stderr, "Nothing was written.")
+	return errStop
 }
 
 func (a *app) batchShow() *cobra.Command {

@@ -26,9 +26,13 @@ func (a *app) added(code string, what func(on day.Day) (compile.Addition, error)
 	if err := compile.Add(folder, code, on, addition); err != nil {
 		return a.refused(err)
 	}
-	return a.withIndex(func(folder *shop.Folder, index *register.Index, on day.Day) error {
+	err = a.withIndex(func(folder *shop.Folder, index *register.Index, on day.Day) error {
 		return a.showBatch(folder, index, code, on)
 	})
+	if errors.Is(err, errStop) && !a.json {
+		fmt.Fprintln(a.stderr, "It was written down; what stops is about the batch.")
+	}
+	return err
 }
 
 // adding makes a verb that writes into a record: what gives the addition of the arguments

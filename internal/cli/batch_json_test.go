@@ -17,7 +17,7 @@ var (
 	}))
 	event = map[string]shape{
 		"id": matching("e[0-9]+"), "date": date, "time?": text, "what": text, "cut?": text, "count?": count, "who?": text, "method?": text, "value?": text, "limit?": text,
-		"failed?": boolean, "ref?": text, "serious?": boolean, "assumed?": boolean, "erase?": date, "note?": text, "details?": anyTexts, "corrects?": text,
+		"failed?": boolean, "weights?": matching("[0-9a-f]{8}"), "ref?": text, "serious?": boolean, "assumed?": boolean, "erase?": date, "note?": text, "details?": anyTexts, "corrects?": text,
 	}
 	stock = map[string]shape{
 		"cut": text, "made": count, "on_hand": count, "withheld": count, "sold": count, "given": count, "sampled": count, "destroyed": count, "reworked": count,

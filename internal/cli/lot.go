@@ -1,9 +1,11 @@
 package cli
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -95,6 +97,10 @@ func (a *app) writeRecall(folder *shop.Folder, lot compile.LotAnswer, format, pa
 	if err := os.MkdirAll(out, 0o755); err != nil {
 		return "", nil, err
 	}
-	file := filepath.Join(out, "recall-"+slug(lot.Lot)+"."+format)
+	name := slug(lot.Lot)
+	if name != strings.ToLower(lot.Lot) { // other lots may come to the same name
+		name = strings.Trim(fmt.Sprintf("%s-%x", name, sha256.Sum256([]byte(lot.Lot)))[:len(name)+7], "-")
+	}
+	file := filepath.Join(out, "recall-"+name+"."+format)
 	return file, found, atomicfile.Write(file, data)
 }

@@ -64,7 +64,8 @@ func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []for
 		return nil
 	}
 	open := formula.Open(f, b)
-	if alkaliOpen(f, open) {
+	unweighed := alkaliUnweighed(f, b)
+	if unweighed {
 		open = f.Names()
 	}
 	var all []formula.Weighed
@@ -74,8 +75,8 @@ func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []for
 			continue
 		}
 		weight, known := measure.Mass(math.Round(a.Grams*float64(measure.Gram))), measure.Mass(0)
-		for _, w := range b.Weighed { // lots of it that have a weight
-			if len(open) < len(f.Names()) && formula.ID(cmp.Or(w.Material.V, w.Batch.V)) == formula.ID(a.Name) {
+		for _, w := range b.Weighed { // lots of it that have a weight: so much there is at least
+			if !unweighed && formula.ID(cmp.Or(w.Material.V, w.Batch.V)) == formula.ID(a.Name) {
 				known += w.Weight.V
 			}
 		}
@@ -90,13 +91,16 @@ func askedFor(f formula.Formula, library formula.Library, b formula.Batch) []for
 	return all
 }
 
-// alkaliOpen reports whether the alkali of a formula, or its solution, is among what has no
-// weight.
-func alkaliOpen(f formula.Formula, open []formula.Text) bool {
-	return slices.ContainsFunc(open, func(name formula.Text) bool {
-		if f.Lye.Solution.Given() {
-			return formula.ID(name.V) == formula.ID(f.Lye.Solution.V)
+// alkaliUnweighed reports whether no lot of the alkali of a formula, or of its solution, has a
+// weight yet.
+func alkaliUnweighed(f formula.Formula, b formula.Batch) bool {
+	if !f.Lye.Solution.Given() && len(f.Lye.Alkalis) == 0 {
+		return false
+	}
+	return !slices.ContainsFunc(b.Weighed, func(w formula.Weighed) bool {
+		if f.Lye.Solution.Given() && formula.ID(w.Material.V) == formula.ID(f.Lye.Solution.V) {
+			return w.Weight.Given()
 		}
-		return slices.ContainsFunc(f.Lye.Alkalis, func(a formula.Alkali) bool { return formula.ID(a.Name.V) == formula.ID(name.V) })
+		return w.Weight.Given() && slices.ContainsFunc(f.Lye.Alkalis, func(a formula.Alkali) bool { return formula.ID(a.Name.V) == formula.ID(w.Material.V) })
 	})
 }

@@ -121,6 +121,7 @@ type BatchEvent struct {
 	Value    string            `json:"value,omitempty"`
 	Limit    string            `json:"limit,omitempty"`
 	Failed   bool              `json:"failed,omitempty"`
+	Weights  string            `json:"weights,omitempty"` // of a release: the sum of the weights that it is about
 	Ref      string            `json:"ref,omitempty"`
 	Serious  bool              `json:"serious,omitempty"`
 	Assumed  bool              `json:"assumed,omitempty"`
@@ -209,6 +210,23 @@ func strangers(folder *shop.Folder, b formula.Batch, recipe formula.Formula) []f
 	for _, w := range b.Weighed {
 		named = append(named, w.Batch)
 	}
+	for _, w := range b.Weighed {
+		_, own := folder.Batch(w.Lot.V)
+		if own || !w.Lot.Given() {
+			continue
+		}
+		for _, near := range register.Likely(w.Lot.V, folder.Codes()) {
+			if made, ok := folder.Batch(near); ok && made.MakesMaterial() && formula.ID(made.Material.V) == formula.ID(w.Material.V) {
+				report(w.Lot.At, fmt.Sprintf("did you mean %q?", near), "the lot %q looks like the code of a batch that made %q, and is none", w.Lot.V, w.Material.V)
+				break
+			}
+		}
+	}
+	for _, w := range b.Weighed {
+		if _, ok := folder.Shop.Scales[formula.ID(w.Scale.V)]; w.Scale.Given() && !ok {
+			report(w.Scale.At, "write it into shop.yaml: scales: {"+formula.ID(w.Scale.V)+": {step: 0.1 g}}", "the shop has no scale %q", w.Scale.V)
+		}
+	}
 	for _, code := range named {
 		if _, ok := folder.Batch(code.V); ok || !code.Given() {
 			continue
@@ -243,6 +261,9 @@ func (a *BatchAnswer) makingOf(s subject) []finding.Finding {
 			found = append(found, f)
 		}
 	}
+	if s.making.Released.Date.Given() { // what the scale says stays what it says
+		batter, _ = bar.Pour(s.making.Formula, s.library)
+	}
 	if batter != nil && batter.HasLye() {
 		superfat, share := 100*batter.Superfat(), batter.Saponified()
 		a.Superfat, a.Share = &superfat, &share
@@ -252,20 +273,34 @@ func (a *BatchAnswer) makingOf(s subject) []finding.Finding {
 	if plain, _ := bar.Pour(recipe, s.library); plain != nil {
 		a.asked = asked(plain, recipe)
 	}
-	weighed := slices.ContainsFunc(s.making.Batch.Weighed, func(w formula.Weighed) bool { return w.Weight.Given() })
-	if weighed && len(s.making.Open) > 0 {
-		a.Assumed = texts(s.making.Open)
-		message := fmt.Sprintf("no weight is known of %s: what the formula asks for is taken in its place", listed(a.Assumed))
-		if a.asAsked = alkaliOpen(recipe, s.making.Open); a.asAsked {
-			message = fmt.Sprintf("no weight is known of %s, so nothing can be said of the alkali: all is taken as the formula asks", listed(a.Assumed))
-		}
-		found = append(found, finding.Finding{
-			Level: finding.Warn, Rule: RuleTaken, At: s.batch.Code.At, Message: message,
-			Remedy: fmt.Sprintf("write down what the scale said: saponym batch put %s %q WEIGHT --lot LOT", s.batch.Code.V, a.Assumed[0]),
-		})
+	if taken := s.taken(); len(taken) > 0 {
+		a.Assumed, a.asAsked = texts(s.making.Open), alkaliUnweighed(recipe, *s.batch)
+		found = append(found, taken...)
 	}
 	a.openLines(s.making.Batch)
 	return found
+}
+
+// taken warns of weights that are open in a record of which some are known.
+func (s subject) taken() []finding.Finding {
+	if s.batch == nil || len(s.making.Open) == 0 || !slices.ContainsFunc(s.batch.Weighed, func(w formula.Weighed) bool { return w.Weight.Given() || w.Batch.Given() }) {
+		return nil
+	}
+	open := texts(s.making.Open)
+	message := fmt.Sprintf("no weight is known of %s: what the formula asks for is taken in its place", listed(open))
+	some := func(w formula.Weighed) bool {
+		return w.Weight.Given() && slices.Contains(open, cmp.Or(w.Material.V, w.Batch.V))
+	}
+	if slices.ContainsFunc(s.batch.Weighed, some) {
+		message = fmt.Sprintf("not each lot of %s has a weight: what the formula asks for is taken, or what is known if that is more", listed(open))
+	}
+	if alkaliUnweighed(s.making.Recipe, *s.batch) {
+		message = fmt.Sprintf("no weight is known of %s, so nothing can be said of the alkali: all is taken as the formula asks", listed(open))
+	}
+	return []finding.Finding{{
+		Level: finding.Warn, Rule: RuleTaken, At: s.batch.Code.At, Message: message,
+		Remedy: fmt.Sprintf("write down what the scale said: saponym batch put %s %q WEIGHT --lot LOT", s.batch.Code.V, open[0]),
+	}}
 }
 
 // openLines lists what a record does not say yet of what the formula asks for.
@@ -409,7 +444,7 @@ func runOf(r formula.Run) BatchRun {
 func eventOf(e formula.Event) BatchEvent {
 	one := BatchEvent{
 		ID: e.ID, Date: e.Date.V, Time: e.Time.V, What: e.What.V, Cut: e.Cut.V, Who: e.Who.V, Method: e.Method.V, Value: e.Value.V,
-		Limit: e.Limit.V, Failed: e.Failed.V, Ref: e.Ref.V, Serious: e.Serious.V, Assumed: e.Assumed.V, Erase: dayOf(e.Erase), Note: e.Note.V, Corrects: e.Corrects.V,
+		Limit: e.Limit.V, Failed: e.Failed.V, Weights: e.Weights.V, Ref: e.Ref.V, Serious: e.Serious.V, Assumed: e.Assumed.V, Erase: dayOf(e.Erase), Note: e.Note.V, Corrects: e.Corrects.V,
 	}
 	if e.Count.Given() {
 		one.Count = &e.Count.V

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -117,12 +118,6 @@ func (p Put) entries(folder *shop.Folder, b formula.Batch) ([]register.Entry, er
 
 // over gives a line that stands in place of another one: what it does not say is as it was.
 func (p Put) over(old formula.Weighed) Put {
-	dayText := func(d formula.Day) string {
-		if !d.Given() {
-			return ""
-		}
-		return d.V.String()
-	}
 	if old.Weight.Given() {
 		p.Weight = cmp.Or(p.Weight, inGrams(old.Weight.V))
 	}
@@ -130,9 +125,25 @@ func (p Put) over(old formula.Weighed) Put {
 		return p // another thing has another lot
 	}
 	p.Lot, p.Supplier = cmp.Or(p.Lot, old.Lot.V), cmp.Or(p.Supplier, old.Supplier.V)
-	p.Received, p.Expires = cmp.Or(p.Received, dayText(old.Received)), cmp.Or(p.Expires, dayText(old.Expires))
-	p.Scale, p.Note = cmp.Or(p.Scale, old.Scale.V), cmp.Or(p.Note, old.Note.V)
+	p.Received, p.Expires = cmp.Or(p.Received, dayTyped(old.Received)), cmp.Or(p.Expires, dayTyped(old.Expires))
+	p.Scale, p.Note, p.Stays = cmp.Or(p.Scale, old.Scale.V), cmp.Or(p.Note, old.Note.V), cmp.Or(p.Stays, stays(old))
 	return p
+}
+
+// dayTyped gives a day as it is typed, or "".
+func dayTyped(d formula.Day) string {
+	if !d.Given() {
+		return ""
+	}
+	return d.V.String()
+}
+
+// stays gives what stays of a line as it is typed, or "".
+func stays(w formula.Weighed) string {
+	if !w.Stays.Given() {
+		return ""
+	}
+	return fmt.Sprintf("%g%%", w.Stays.V.Percent())
 }
 
 // rest gives the fields behind the weight.
@@ -194,15 +205,23 @@ func (p Put) fills(b formula.Batch) []source.Edit {
 		if weight, err := grams(p.Weight); p.Weight != "" && err == nil {
 			insert("weight", weight)
 		}
-		has := map[string]bool{
-			"lot": w.Lot.Given(), "supplier": w.Supplier.Given(), "received": w.Received.Given(), "expires": w.Expires.Given(),
-			"scale": w.Scale.Given(), "stays": w.Stays.Given(), "note": w.Note.Given(),
+		now := map[string]string{
+			"lot": w.Lot.V, "supplier": w.Supplier.V, "received": dayTyped(w.Received), "expires": dayTyped(w.Expires),
+			"scale": w.Scale.V, "stays": stays(w), "note": w.Note.V,
 		}
+		other := false // it says something else, so it is another line
 		p.rest(func(key, value string) {
-			if value != "" && !has[key] {
+			switch {
+			case value != "" && now[key] == "":
 				insert(key, value)
+			case value != "" && now[key] != value:
+				other = true
 			}
 		})
+		if other {
+			edits = nil
+			continue
+		}
 		return edits
 	}
 	return nil
@@ -231,7 +250,11 @@ func (AsAsked) entries(folder *shop.Folder, b formula.Batch) ([]register.Entry, 
 		} else {
 			e.Field("material", ask.Name)
 		}
-		e.Field("weight", fmt.Sprintf("%.1f g", ask.Grams))
+		weight := strconv.FormatFloat(math.Round(100*ask.Grams)/100, 'f', -1, 64)
+		if weight == "0" {
+			continue // no scale of a kitchen shows it
+		}
+		e.Field("weight", weight+" g")
 		all = append(all, e)
 	}
 	if len(all) == 0 {
@@ -492,6 +515,9 @@ func (h Happening) entries(_ *shop.Folder, b formula.Batch) ([]register.Entry, e
 		if f.given {
 			e.Field(f.key, "yes")
 		}
+	}
+	if what == "released" && h.Count == "" {
+		e.Field("weights", b.WeightsSum())
 	}
 	e.Field("erase", h.Erase)
 	e.Field("note", h.Note)

@@ -1,6 +1,7 @@
 package compile
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -54,6 +55,9 @@ func StartBatch(folder *shop.Folder, o StartOrder) (Started, error) {
 		}
 		start.Parents = append(start.Parents, b.Code.V)
 	}
+	if _, err := folder.Formula(o.Code); err == nil && o.Code != "" {
+		return s, &OptionError{fmt.Sprintf("%q is the id of a formula", o.Code), "choose another code"}
+	}
 	var found []finding.Finding
 	if o.Material != "" {
 		m, ok := folder.Library.Find(o.Material)
@@ -77,6 +81,14 @@ func StartBatch(folder *shop.Folder, o StartOrder) (Started, error) {
 			}
 			if formula.ID(old.Formula.V) != doc.ID {
 				return s, &OptionError{fmt.Sprintf("the batch %s is one of %s, not of %s", old.Code.V, old.Formula.V, doc.ID), "a batch that is worked again stays one of its formula; name that"}
+			}
+			if gone := old.Gone(); gone > 0 {
+				return s, &OptionError{fmt.Sprintf("%d bars of the batch %s are gone, so not all of it can be worked again", gone, old.Code.V), "get them back first; a part of a batch cannot be worked again"}
+			}
+			for _, e := range old.Events {
+				if e.What.V == "reworked" && !e.Count.Given() {
+					return s, &OptionError{fmt.Sprintf("the batch %s was worked again already (%s)", old.Code.V, cmp.Or(e.Note.V, e.ID)), "a whole batch goes into one other only"}
+				}
 			}
 			start.Rework = old.Code.V
 		}

@@ -138,7 +138,7 @@ func (s subject) pour() (*bar.Batter, []finding.Finding) {
 // documents gives what is wrong with the documents that the subject rests on.
 func (s subject) documents(folder *shop.Folder) []finding.Finding {
 	if s.batch != nil {
-		return append(folder.BatchFindings(*s.batch, s.doc), s.making.Findings...)
+		return slices.Concat(folder.BatchFindings(*s.batch, s.doc), s.making.Findings, s.taken(), strangers(folder, *s.batch, s.making.Recipe))
 	}
 	return folder.Findings(s.doc)
 }

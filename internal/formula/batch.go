@@ -161,6 +161,7 @@ type Event struct {
 	Value    Text // what the test gave
 	Limit    Text // what it had to give
 	Failed   source.Value[bool]
+	Weights  Text // of a release: the sum of the weights that it is about; see [Batch.WeightsSum]
 	Ref      Text // the number of a paper: delivery note, invoice, order
 	Serious  source.Value[bool]
 	Assumed  source.Value[bool] // which batch the bars were of was not seen

@@ -1,9 +1,15 @@
 package formula
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"regexp"
 	"slices"
+	"strconv"
+	"strings"
 
+	"saponym/inci"
 	"saponym/internal/finding"
 	"saponym/internal/measure"
 	"saponym/internal/source"
@@ -44,7 +50,7 @@ func (l Library) Making(b Batch, assume func(f Formula, l Library, b Batch) []We
 	m := Making{Recipe: f, Batch: b}
 	report := reporter(func(x Finding) { m.Findings = append(m.Findings, x) })
 	m.Batch.Weighed = l.pooled(f, b, nil, map[string]bool{}, report)
-	m.Library = library.withOwn(m.Batch, report)
+	m.Library = library.withOwn(m.Batch, l, report)
 	m.Open = Open(f, m.Batch)
 	if assume != nil && len(m.Open) > 0 {
 		more := assume(f, m.Library, m.Batch)
@@ -87,9 +93,10 @@ func (b Batch) TestedRelease() (release Event, missing string) {
 	for _, e := range events {
 		switch e.What.V {
 		case "tested":
-			tested = e.Method.Given() && e.Value.Given() && e.Who.Given() && !e.Failed.V
+			failed := e.Failed.V || e.overLimit()
+			tested = e.Method.Given() && e.Value.Given() && e.Who.Given() && !failed
 			switch {
-			case e.Failed.V:
+			case failed:
 				release, missing = Event{}, "the last test failed"
 			case !tested:
 				missing = "the test says no method, no value, or not who made it"
@@ -101,6 +108,8 @@ func (b Batch) TestedRelease() (release Event, missing string) {
 				missing = "there is no test before the release"
 			case tested && !e.Who.Given():
 				missing = "the release says not by whom"
+			case tested && e.Weights.Given() && e.Weights.V != b.WeightsSum():
+				missing = "the weights of the record are others than when it was released"
 			case tested:
 				release, missing = e, ""
 			}
@@ -110,6 +119,39 @@ func (b Batch) TestedRelease() (release Event, missing string) {
 		missing = ""
 	}
 	return release, missing
+}
+
+// overLimit reports whether a test gave more than it had to, or less where the limit is the
+// least, as far as both are written with a number.
+func (e Event) overLimit() bool {
+	value, ok := firstNumber(e.Value.V)
+	limit, limited := firstNumber(e.Limit.V)
+	if !ok || !limited {
+		return false
+	}
+	if strings.ContainsAny(e.Limit.V, ">≥") || strings.Contains(e.Limit.V, "at least") {
+		return value < limit
+	}
+	return value > limit
+}
+
+var numbers = regexp.MustCompile(`[0-9]+([.,][0-9]+)?`)
+
+func firstNumber(text string) (float64, bool) {
+	n, err := strconv.ParseFloat(strings.Replace(numbers.FindString(text), ",", ".", 1), 64)
+	return n, err == nil
+}
+
+// WeightsSum gives a short sum of what went into a batch, which is another one when a weight
+// is: a release names the weights that it was about.
+func (b Batch) WeightsSum() string {
+	var lines []string
+	for _, w := range b.Weighed {
+		lines = append(lines, fmt.Sprintf("%s %s %d", lineKey(w.line()), w.Lot.V, w.Weight.V))
+	}
+	slices.Sort(lines)
+	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
+	return hex.EncodeToString(sum[:4])
 }
 
 // The rules of what a maker made for a batch, or works again in it.
@@ -149,6 +191,9 @@ func (l Library) pooled(f Formula, b Batch, into []string, taken map[string]bool
 			report.stop(RuleRework, w.Batch.At, fmt.Sprintf("the whole batch %q would be worked again twice", code), "name it in the one batch that it went into")
 		default:
 			here[code], taken[code] = true, true
+			if gone := old.Gone(); gone > 0 {
+				report.stop(RuleRework, w.Batch.At, fmt.Sprintf("%d bars of the batch %q are gone, so not all of it can have been worked again", gone, code), "get them back first; a part of a batch cannot be worked again")
+			}
 			lines := l.pooled(f, old, into, taken, report)
 			if dry, went := (weighing{sums: sums(lines)}).dry(f), weighed[lineKey(w.line())]; went.Given() && went.V < dry {
 				report.stop(RuleRework, went.At, fmt.Sprintf("only a part of the batch %q went in: its oils and alkali alone were %s", code, inGrams(dry)), "work the whole batch again, ends and all; take the weight out if that is what was done")
@@ -157,6 +202,21 @@ func (l Library) pooled(f Formula, b Batch, into []string, taken map[string]bool
 		}
 	}
 	return all
+}
+
+// Gone counts the bars of a batch that were sold, given away and the like, and did not come
+// back.
+func (b Batch) Gone() int {
+	gone := 0
+	for _, e := range b.Events {
+		switch e.What.V {
+		case "sold", "given", "sampled", "destroyed", "lost":
+			gone += e.Count.V
+		case "returned":
+			gone -= e.Count.V
+		}
+	}
+	return gone
 }
 
 // workedAgain gives the batch that a line works again, if it does.
@@ -182,7 +242,10 @@ func (w weighing) dry(f Formula) measure.Mass {
 
 // withOwn gives the library with the materials that the maker made for a batch as they
 // were made: of lots that are codes of batches.
-func (l Library) withOwn(b Batch, report reporter) Library {
+//
+// What went into those batches is looked for in the shop of today where the library does not
+// have it: the record of a soap keeps what the soap was made by.
+func (l Library) withOwn(b Batch, today Library, report reporter) Library {
 	own := map[string]Material{}
 	for id, m := range l.own {
 		own[id] = m
@@ -202,7 +265,7 @@ func (l Library) withOwn(b Batch, report reporter) Library {
 			mixed[m.ID], order = m, append(order, m.ID)
 		}
 	}
-	o := ownMaker{Library: l, bought: bought, mixed: mixed, made: map[string]string{}, put: put, report: report}
+	o := ownMaker{Library: l, bought: bought, today: today, mixed: mixed, made: map[string]string{}, put: put, report: report}
 	for _, id := range order {
 		var parts []Weighed
 		for _, w := range b.Weighed {
@@ -225,6 +288,7 @@ func (l Library) isOwnLot(w Weighed) bool {
 type ownMaker struct {
 	Library                     // with what was worked out so far
 	bought  Library             // with the materials as their documents have them
+	today   Library             // of the shop as it is now
 	mixed   map[string]Material // by id: those of which the batch at hand has a lot that the maker made
 	made    map[string]string   // by material and code of a batch, as one id: the id of what stands for it
 	put     func(m Material)
@@ -282,16 +346,82 @@ func (o ownMaker) parts(made Batch, m Material, w Weighed, into []string) ([]Wei
 			return nil, false // what is strained out leaves something behind that no weight tells
 		}
 		if !in.Weight.Given() || !in.Material.Given() {
-			o.report.warn(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("not everything in the batch %q has a weight, so %q is taken to be what its document says", made.Code.V, m.ID), "write the weights into that batch")
+			o.report.stop(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("not everything in the batch %q has a weight, so what is in %q is not known", made.Code.V, m.ID), "write the weights into that batch")
 			return nil, false
 		}
-		part := Weighed{Material: in.Material, Weight: in.Weight}
-		if inner, ok := o.bought.Find(in.Material.V); ok {
-			part.Material = o.lot(inner, in, into)
+		inner, ok := o.bought.Find(in.Material.V)
+		if !ok {
+			if inner, ok = o.today.Find(in.Material.V); ok {
+				o.put(inner)
+			}
 		}
-		parts = append(parts, part)
+		if !ok {
+			o.report.stop(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("nothing is known of %q, which went into the batch %q, so what is in %q is not known", in.Material.V, made.Code.V, m.ID), fmt.Sprintf("write materials/%s.yaml with what the supplier states", ID(in.Material.V)))
+			return nil, false
+		}
+		parts = append(parts, Weighed{Material: o.lot(inner, in, into), Weight: in.Weight})
 	}
+	if len(parts) == 0 {
+		o.report.stop(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("nothing was weighed into the batch %q, so what is in %q is not known", made.Code.V, m.ID), "write the weights into that batch")
+	}
+	o.complete(made, m, w)
 	return parts, len(parts) > 0
+}
+
+// complete warns of what a material has by its document and the batch that made it has not:
+// it may have been forgotten.
+func (o ownMaker) complete(made Batch, m Material, w Weighed) {
+	went := map[string]bool{}
+	var gather func(name string)
+	gather = func(name string) {
+		inner, _ := o.bought.Find(name)
+		if went[ID(name)] {
+			return
+		}
+		went[ID(name)] = true
+		for _, c := range append([]Constituent{{INCI: inner.INCI}}, inner.Contains...) {
+			for _, id := range idsOf(c.INCI.V) {
+				went[id] = true
+			}
+			if c.Material.Given() {
+				gather(c.Material.V)
+			}
+		}
+	}
+	for _, in := range made.Weighed {
+		gather(in.Material.V)
+	}
+	for _, c := range m.Contains {
+		ids := append(idsOf(c.INCI.V), ID(c.Material.V))
+		if len(made.Weighed) > 0 && !slices.ContainsFunc(ids, func(id string) bool { return went[id] }) {
+			o.report.warn(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("%q has %q in it by its document, and the batch %q says nothing of it", m.ID, c.Name().V, made.Code.V), "write into that batch what was forgotten, or change the document")
+		}
+	}
+}
+
+// idsOf gives the ids of the built-in substances with an INCI name.
+func idsOf(name string) []string {
+	var ids []string
+	for _, s := range inci.ByINCI(name) {
+		ids = append(ids, s.ID)
+	}
+	return ids
+}
+
+// alkalisIn gives the ids of the alkalis that a material is or is a solution of.
+func alkalisIn(m Material) []string {
+	if m.Kind == KindAlkali {
+		return []string{m.ID}
+	}
+	var ids []string
+	for _, c := range append([]Constituent{{INCI: m.INCI}}, m.Contains...) {
+		for _, id := range idsOf(c.INCI.V) {
+			if b, ok := Builtin(id); ok && b.Kind == KindAlkali {
+				ids = append(ids, id)
+			}
+		}
+	}
+	return ids
 }
 
 // blended gives a material that is made of others, by their weights. Of a lye solution
@@ -304,14 +434,26 @@ func (o ownMaker) blended(bought Material, parts []Weighed, as string) Material 
 	for _, p := range parts {
 		weights = append(weights, float64(p.Weight.V))
 		total += float64(p.Weight.V)
-		if inner, ok := o.Find(p.Material.V); ok && inner.Kind == KindAlkali {
+		inner, _ := o.Find(p.Material.V)
+		switch inner.Kind {
+		case KindAlkali:
 			alkali += float64(p.Weight.V)
-		} else if ok && inner.Kind == KindLyeSolution {
+		case KindLyeSolution:
 			alkali += float64(p.Weight.V) * inner.Strength.V.Fraction()
+		default:
+			continue
+		}
+		for _, id := range alkalisIn(inner) {
+			if by := alkalisIn(m); m.Kind == KindLyeSolution && !slices.Contains(by, id) {
+				o.report.stop(RuleOwnLot, p.Weight.At, fmt.Sprintf("%q is a solution of %s by its document, and %s went into it", bought.ID, strings.Join(by, ", "), id), "name the material that it is, or withdraw the line and write what went in")
+			}
 		}
 	}
 	if total == 0 {
 		return m
+	}
+	if m.Kind == KindLyeSolution && alkali == 0 {
+		o.report.stop(RuleOwnLot, parts[0].Weight.At, fmt.Sprintf("there is no alkali in what %q was made of", bought.ID), "write what went in, or name the lot of a supplier")
 	}
 	if m.Kind == KindLyeSolution {
 		m.Strength = Share{V: measure.Share(alkali / total * float64(measure.Whole)), At: parts[0].Weight.At}

@@ -17,7 +17,7 @@ func ReadBatch(file string, data []byte) (Batch, []Finding, error) {
 		return Batch{}, nil, err
 	}
 	m := doc.Root()
-	r := batchReader{report: doc.Report, ids: map[string]bool{}, corrected: map[string]bool{}}
+	r := batchReader{report: doc.Report, ids: map[string]bool{}, happened: map[string]bool{}, corrected: map[string]bool{}}
 	b := Batch{
 		File: file, Code: m.Text("code"), Formula: reference(m, "formula", r.report),
 		Makes: m.Enum("makes", "bars", "material"), Material: reference(m, "material", r.report), Made: m.Day("made"),
@@ -47,6 +47,7 @@ func ReadBatch(file string, data []byte) (Batch, []Finding, error) {
 type batchReader struct {
 	report    reporter
 	ids       map[string]bool
+	happened  map[string]bool // ids of events
 	corrected map[string]bool
 }
 
@@ -120,7 +121,7 @@ func (r batchReader) force(b *Batch) {
 }
 
 func (r batchReader) weighed(m *source.Map) []Weighed {
-	return entries(r, m.Maps("weighed"), "w", func(line *source.Map, at entry) Weighed {
+	all := entries(r, m.Maps("weighed"), "w", func(line *source.Map, at entry) Weighed {
 		exactlyOne(line, "the line", r.report, "material", "batch")
 		w := Weighed{
 			ID: at.id, Index: at.index, Material: reference(line, "material", r.report), Batch: line.Text("batch"),
@@ -130,6 +131,20 @@ func (r batchReader) weighed(m *source.Map) []Weighed {
 		atMostWhole(w.Stays, "what stays", r.report)
 		return w
 	})
+	r.sameThing(all)
+	return all
+}
+
+// sameThing reports a line that stands in place of one of another thing: what that one said
+// would be gone without a word.
+func (r batchReader) sameThing(all []Weighed) {
+	for _, w := range all {
+		for _, old := range all {
+			if w.Corrects.Given() && old.ID == w.Corrects.V && lineKey(old.line()) != lineKey(w.line()) {
+				r.report.stop(RuleCorrects, w.Corrects.At, fmt.Sprintf("the entry %q is of %q, and this one is of %q", old.ID, old.line().Name().V, w.line().Name().V), fmt.Sprintf("withdraw it with an event, {what: withdrawn, corrects: %s}, and write a new line", old.ID))
+			}
+		}
+	}
 }
 
 // cuts reads when the batch was cut: one mapping, or a list of them. The keys
@@ -199,7 +214,7 @@ func (r batchReader) events(m *source.Map) []Event {
 		e := Event{
 			ID: at.id, Date: line.Day("date"), Time: line.Text("time"), What: line.Enum("what", EventKinds()...),
 			Cut: line.Text("cut"), Count: line.Count("count"), Who: line.Text("who"),
-			Method: line.Text("method"), Value: line.Text("value"), Limit: line.Text("limit"), Failed: line.Bool("failed"), Ref: line.Text("ref"),
+			Method: line.Text("method"), Value: line.Text("value"), Limit: line.Text("limit"), Failed: line.Bool("failed"), Weights: line.Text("weights"), Ref: line.Text("ref"),
 			Serious: line.Bool("serious"), Assumed: line.Bool("assumed"), Erase: line.Day("erase"),
 			Note: line.Prose("note"), Details: texts(line, "details"), Corrects: at.corrects,
 		}
@@ -207,7 +222,10 @@ func (r batchReader) events(m *source.Map) []Event {
 		required(e.What, line, "what", "what happened", r.report)
 		if e.What.V == "withdrawn" {
 			required(e.Corrects, line, "corrects", "the entry that does not count any more", r.report)
+		} else if r.corrected[e.Corrects.V] && !r.happened[e.Corrects.V] {
+			r.report.stop(RuleCorrects, e.Corrects.At, fmt.Sprintf("the entry %q is no event", e.Corrects.V), "write a new entry of its own list, or withdraw it with an event: {what: withdrawn}")
 		}
+		r.happened[e.ID] = true
 		return e
 	})
 }

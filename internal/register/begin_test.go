@@ -207,8 +207,8 @@ func TestBeginWithATypedCode(t *testing.T) {
 	for typed, says := range map[string]string{
 		"Fair-7b": "already", "FAIR-7B": "already", "fair7b": "already", "F-a-i-r-7b": "already",
 		"old1": "already", "OLD-1": "already", "Cut-Short3": "already", "BY-HAND": "already",
-		"../up": "name of a file", "a/b": "name of a file", `a\b`: "name of a file", "-a": "name of a file", "a-": "name of a file", "-": "name of a file",
-		"a b": "name of a file", "a.made": "name of a file", "ä": "name of a file", "a\x00": "name of a file", strings.Repeat("a", 41): "name of a file",
+		"../up": "a file of that name", "a/b": "a file of that name", `a\b`: "a file of that name", "-a": "a file of that name", "a-": "a file of that name", "-": "a file of that name",
+		"a b": "a file of that name", "a.made": "a file of that name", "CON": "a file of that name", "lpt1": "a file of that name", "ä": "a file of that name", "a\x00": "a file of that name", strings.Repeat("a", 41): "a file of that name",
 	} {
 		s.Code = typed
 		got, err := register.Begin(dir, codes(t, ""), s)

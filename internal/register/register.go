@@ -91,7 +91,7 @@ func Begin(dir string, codes formula.Codes, s Start) (started Started, err error
 	}
 	if s.Code != "" {
 		if !isFileName(s.Code) {
-			return Started{}, refuse(RuleCodes, finding.Pos{}, "use letters, digits and hyphens", "%q cannot be a batch code: it is also the name of a file", s.Code)
+			return Started{}, refuse(RuleCodes, finding.Pos{}, "use letters, digits and hyphens, such as LARCH-7", "%q cannot be a batch code, since its record is a file of that name", s.Code)
 		}
 		if taken[plain(s.Code)] {
 			return Started{}, refuse(RuleCodes, finding.Pos{}, "choose another, or leave it out and get the next one", "there is a batch %q already", s.Code)
@@ -118,7 +118,10 @@ func Begin(dir string, codes formula.Codes, s Start) (started Started, err error
 // isFileName reports whether a code can be the name of a file everywhere.
 func isFileName(code string) bool {
 	const letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-"
-	return code != "" && len(code) <= 40 && strings.Trim(code, letters) == "" && code == strings.Trim(code, "-")
+	// These are devices on Windows, whatever their ending.
+	device := slices.Contains([]string{"CON", "PRN", "AUX", "NUL"}, strings.ToUpper(code)) ||
+		len(code) == 4 && (strings.HasPrefix(strings.ToUpper(code), "COM") || strings.HasPrefix(strings.ToUpper(code), "LPT"))
+	return code != "" && len(code) <= 40 && strings.Trim(code, letters) == "" && code == strings.Trim(code, "-") && !device
 }
 
 // codesOf gives all codes that files are named for, live or frozen, without hyphens.
@@ -141,6 +144,9 @@ func (s Start) create(dir, folder, code string) (Started, error) {
 	live := path.Join(folder, code+".yaml")
 	frozen := formula.FrozenName(live)
 	system := func(file string) string { return filepath.Join(dir, filepath.FromSlash(file)) }
+	if err := s.readable(live, code); err != nil {
+		return Started{}, err
+	}
 	// A live file that somebody wrote by hand, without a frozen one.
 	if _, err := os.Lstat(system(live)); err == nil {
 		return Started{}, fs.ErrExist
@@ -152,6 +158,21 @@ func (s Start) create(dir, folder, code string) (Started, error) {
 		return Started{}, errors.Join(err, os.Remove(system(frozen)))
 	}
 	return Started{Code: code, File: live, Frozen: frozen}, nil
+}
+
+// readable refuses a record that could not be read back.
+func (s Start) readable(live, code string) error {
+	text := s.live(code)
+	_, found, err := formula.ReadBatch(live, []byte(text))
+	if none := (*source.NoDocument)(nil); errors.As(err, &none) {
+		found = none.Findings
+	} else if err != nil {
+		return err
+	}
+	if stops := added(nil, found); len(stops) > 0 {
+		return &Refused{stops}
+	}
+	return nil
 }
 
 // live gives the text of a new record. What it will hold is there and empty, in the order of
