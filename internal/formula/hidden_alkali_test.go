@@ -21,11 +21,12 @@ func TestAlkaliThatWouldBeHidden(t *testing.T) {
 		t.Fatal(err)
 	}
 	for lines, want := range map[string]string{
-		"[{material: sodium hydroxide, weight: 500 g}, {material: water, weight: 500 g}]":    formula.RuleOwnLot,
-		"[{material: potassium hydroxide, weight: 500 g}, {material: water, weight: 500 g}]": "",
-		"[{material: unknown-lye, weight: 500 g}, {material: water, weight: 500 g}]":         formula.RuleOwnUnsure,
-		"[{material: water, weight: 500 g}]":                                                 formula.RuleOwnLot,
-		"[]":                                                                                 formula.RuleOwnUnsure,
+		"[{material: sodium hydroxide, weight: 500 g}, {material: water, weight: 500 g}]":            formula.RuleOwnLot,
+		"[{material: potassium hydroxide, weight: 500 g}, {material: water, weight: 500 g}]":         "",
+		"[{material: unknown-lye, weight: 500 g}, {material: water, weight: 500 g}]":                 formula.RuleOwnUnsure,
+		"[{material: sodium hydroxide, weight: 500 g, stays: 0%}, {material: water, weight: 500 g}]": formula.RuleOwnLot,
+		"[{material: water, weight: 500 g}]":                                                         formula.RuleOwnLot,
+		"[]":                                                                                         formula.RuleOwnUnsure,
 	} {
 		made, _, err := formula.ReadBatch("batches/L1.yaml", []byte("code: L1\nmakes: material\nmaterial: my-lye\nmade: 2026-11-26\nweighed: "+lines+"\n"))
 		if err != nil {
@@ -73,6 +74,10 @@ func TestWaysOutThatAreNone(t *testing.T) {
 		if release, missing := b.TestedRelease(); release.Date.Given() != want {
 			t.Errorf("%s: released %t, %s", text, release.Date.Given(), missing)
 		}
+	}
+	later, _, err := formula.ReadBatch("batches/b-1.yaml", []byte("code: b-1\nformula: x\nmade: 2026-11-26\nweighed: [{material: sodium hydroxide, weight: 160 g, lot: A}]\n"))
+	if err != nil || later.WeightsSum() != sum {
+		t.Errorf("a lot that was found later makes another sum: %v", err)
 	}
 	b := read("events: [" + tested + "9}, {date: 2026-12-02, what: released, who: Ben, weights: 00000000}]\n")
 	if release, missing := b.TestedRelease(); release.Date.Given() || !strings.Contains(missing, "others than when it was released") {

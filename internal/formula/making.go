@@ -143,11 +143,11 @@ func firstNumber(text string) (float64, bool) {
 }
 
 // WeightsSum gives a short sum of what went into a batch, which is another one when a weight
-// is: a release names the weights that it was about.
+// is; a lot that is found later makes no difference. A release names the weights that it was about.
 func (b Batch) WeightsSum() string {
 	var lines []string
 	for _, w := range b.Weighed {
-		lines = append(lines, fmt.Sprintf("%s %s %d", lineKey(w.line()), w.Lot.V, w.Weight.V))
+		lines = append(lines, fmt.Sprintf("%s %d", lineKey(w.line()), w.Weight.V))
 	}
 	slices.Sort(lines)
 	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
@@ -342,19 +342,14 @@ func (o ownMaker) parts(made Batch, m Material, w Weighed, into []string) ([]Wei
 	into = append(slices.Clone(into), made.Code.V)
 	var parts []Weighed
 	for _, in := range made.Weighed {
-		if in.Stays.Given() {
+		if in.Stays.Given() && m.Kind != KindLyeSolution {
 			return nil, false // what is strained out leaves something behind that no weight tells
 		}
 		if !in.Weight.Given() || !in.Material.Given() {
 			o.report.stop(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("not everything in the batch %q has a weight, so what is in %q is not known", made.Code.V, m.ID), "write the weights into that batch")
 			return nil, false
 		}
-		inner, ok := o.bought.Find(in.Material.V)
-		if !ok {
-			if inner, ok = o.today.Find(in.Material.V); ok {
-				o.put(inner)
-			}
-		}
+		inner, ok := o.document(in.Material.V)
 		if !ok {
 			o.report.stop(RuleOwnUnsure, w.Lot.At, fmt.Sprintf("nothing is known of %q, which went into the batch %q, so what is in %q is not known", in.Material.V, made.Code.V, m.ID), fmt.Sprintf("write materials/%s.yaml with what the supplier states", ID(in.Material.V)))
 			return nil, false
@@ -368,17 +363,29 @@ func (o ownMaker) parts(made Batch, m Material, w Weighed, into []string) ([]Wei
 	return parts, len(parts) > 0
 }
 
+// document gives a material as its document has it. One that only the shop of today has is
+// put into the library.
+func (o ownMaker) document(name string) (Material, bool) {
+	m, ok := o.bought.Find(name)
+	if !ok {
+		if m, ok = o.today.Find(name); ok {
+			o.put(m)
+		}
+	}
+	return m, ok
+}
+
 // complete warns of what a material has by its document and the batch that made it has not:
 // it may have been forgotten.
 func (o ownMaker) complete(made Batch, m Material, w Weighed) {
 	went := map[string]bool{}
 	var gather func(name string)
 	gather = func(name string) {
-		inner, _ := o.bought.Find(name)
 		if went[ID(name)] {
 			return
 		}
 		went[ID(name)] = true
+		inner, _ := o.document(name)
 		for _, c := range append([]Constituent{{INCI: inner.INCI}}, inner.Contains...) {
 			for _, id := range idsOf(c.INCI.V) {
 				went[id] = true

@@ -198,6 +198,7 @@ func (s Sheet) blocks() []page.Block {
 		blocks = append(blocks, s.batch(b)...)
 	}
 	blocks = append(blocks, s.noticeBlocks()...)
+	blocks = append(blocks, page.Paragraph{Runs: []page.Run{sans(sources(s.steps()), captionSize, quiet)}, Above: 6 * mm})
 	return append(blocks, s.end()...)
 }
 
@@ -243,8 +244,7 @@ func (s Sheet) totals() page.Block {
 func (s Sheet) doNow() []page.Block {
 	blocks := part("Do now, in this order")
 	t := page.Table{Columns: []length{6 * mm, 6 * mm, 0}, Gap: columnGap, Above: mm}
-	steps := s.steps()
-	for i, step := range steps {
+	for i, step := range s.steps() {
 		cell := []page.Block{paragraph(strong(step.do+" ", textSize, ink), sans(step.text, textSize, ink))}
 		if len(step.blanks) > 0 {
 			cell = append(cell, rules(step.blanks))
@@ -259,7 +259,7 @@ func (s Sheet) doNow() []page.Block {
 			t.Rows = append(t.Rows, page.Row{Cells: page.Cells(nil, little, padded(paragraph(strong(item, textSize, ink)), rules(calls)))})
 		}
 	}
-	return append(blocks, t, page.Paragraph{Runs: []page.Run{sans(sources(steps), captionSize, quiet)}, Above: 3 * mm})
+	return append(blocks, t)
 }
 
 // rules gives rules to write on beside each other, each behind what it is for.
