@@ -19,56 +19,155 @@ const (
 
 var forms = []Form{USDual, Metric}
 
-// NetWeight gives the words for a claim, and false for one that is too small to be
-// printed: less than a hundredth of an ounce, or than a gram. Each figure is rounded down from the
-// claim as it was typed, never from the other figure, so that neither promises
-// more than the claim does.
-//
-// Sources: 16 CFR 500.9 (pounds from 1 lb on, with the remainder in ounces),
-// 500.17 (two decimals at most), 500.19 (three metric figures, two below 100 g).
+// A Writing is what a form leaves to the maker. The zero Writing is ounces with up to
+// two decimals, before the grams.
+type Writing struct {
+	Ounces      Fineness
+	MetricFirst bool // 200 g (7 oz)
+}
+
+// A Fineness is into how many parts an ounce is divided. Ounces are written as
+// decimals of two places at most, or as common fractions in lowest terms, the finest of
+// them thirty-seconds (16 CFR 500.17, from memory; American Samoa Administrative Code
+// 27.0632).
+type Fineness int64
+
+// The finenesses.
+const (
+	Hundredths    Fineness = 0
+	Tenths        Fineness = 10
+	WholeOunces   Fineness = 1
+	Halves        Fineness = 2
+	Quarters      Fineness = 4
+	Eighths       Fineness = 8
+	Sixteenths    Fineness = 16
+	ThirtySeconds Fineness = 32
+)
+
+// parts gives how many parts an ounce has.
+func (o Fineness) parts() int64 {
+	if o == Hundredths {
+		return 100
+	}
+	return int64(o)
+}
+
+// A Claim is a net weight as it is printed.
+type Claim struct {
+	Words  string
+	Metric measure.Mass // the figure in grams or kilograms
+
+	ounces *big.Rat // the figure in pounds and ounces, in nanograms; nil in a form that has none
+}
+
+// Least gives the least weight for which the claim is true: that of the larger of its
+// figures, which is the one that is enforced (NIST sheet on metric labelling, quoted in
+// 2002). It is rounded up to the nanogram.
+func (c Claim) Least() measure.Mass {
+	if c.ounces == nil {
+		return c.Metric
+	}
+	return max(c.Metric, measure.Mass(-floor(new(big.Rat).Neg(c.ounces))))
+}
+
+// Ounces gives the figure in ounces, and 0 in a form that has none.
+func (c Claim) Ounces() float64 {
+	if c.ounces == nil {
+		return 0
+	}
+	f, _ := new(big.Rat).Quo(c.ounces, nanograms(measure.Ounce)).Float64()
+	return f
+}
+
+// NetWeight gives the words for a claim as somebody typed it, and false for one that
+// is too small to be printed; see [Form.Typed].
 func (f Form) NetWeight(claim measure.Quantity) (words string, ok bool) {
-	grams := exactGrams(claim)
-	ok = floor(grams) > 0 // a gram is more than a hundredth of an ounce
-	if f == USDual {
-		return "Net Wt " + ounces(grams) + " (" + metric(grams) + ")", ok
-	}
-	return metric(grams), ok
+	c, ok := f.Typed(claim, Writing{})
+	return c.Words, ok
 }
 
-// exactGrams gives the claim in grams without any rounding.
-func exactGrams(claim measure.Quantity) *big.Rat {
-	return new(big.Rat).Quo(claim.Nanograms(), big.NewRat(int64(measure.Gram), 1))
+// Typed gives the claim that somebody typed. Each figure is rounded down from its
+// digits, never from the other figure, so that neither promises more than was typed.
+// It is false where a figure would be nought.
+func (f Form) Typed(claim measure.Quantity, w Writing) (Claim, bool) {
+	return f.write(claim.Nanograms(), claim.Nanograms(), w)
 }
 
-// ounces writes a weight in pounds and ounces, with two decimals of an ounce at
-// most, rounded down.
-func ounces(grams *big.Rat) string {
-	hundredths := floor(new(big.Rat).Quo(grams, big.NewRat(int64(measure.Ounce), 100*int64(measure.Gram))))
-	const pound = 1600 // hundredths of an ounce
-	if hundredths < pound {
-		return decimal(hundredths) + " oz"
+// Largest gives the largest claim that is true of a weight: each figure is rounded
+// down from it. It is false where a figure would be nought.
+func (f Form) Largest(weight measure.Mass, w Writing) (Claim, bool) {
+	return f.write(nanograms(weight), nanograms(weight), w)
+}
+
+// write rounds the weight of each unit down to the figure that is printed. This is
+// the one place where a claim is rounded.
+//
+// Sources: 16 CFR 500.9 (pounds from 1 lb on, with the remainder in ounces), 500.19
+// (three metric figures, two below 100 g); Ohio Administrative Code 901:6-3-06(D)
+// (either unit may come first).
+func (f Form) write(inMetric, inOunces *big.Rat, w Writing) (Claim, bool) {
+	c := Claim{Metric: metricFigure(inMetric)}
+	metric := metricWords(c.Metric)
+	if f != USDual {
+		c.Words = metric
+		return c, c.Metric > 0
 	}
-	text := fmt.Sprintf("%d lb", hundredths/pound)
-	if rest := hundredths % pound; rest > 0 {
-		text += " " + decimal(rest) + " oz"
+	part := new(big.Rat).Quo(nanograms(measure.Ounce), big.NewRat(w.Ounces.parts(), 1))
+	count := floor(new(big.Rat).Quo(inOunces, part))
+	c.ounces = new(big.Rat).Mul(part, big.NewRat(count, 1))
+	first, second := ounceWords(count, w.Ounces), metric
+	if w.MetricFirst {
+		first, second = second, first
+	}
+	c.Words = fmt.Sprintf("Net Wt %s (%s)", first, second)
+	return c, c.Metric > 0 && count > 0
+}
+
+// metricFigure rounds down to whole grams, and from 1 kg on to three figures.
+func metricFigure(weight *big.Rat) measure.Mass {
+	grams := floor(new(big.Rat).Quo(weight, nanograms(measure.Gram)))
+	place := int64(1)
+	for grams/place >= 1000 {
+		place *= 10
+	}
+	return measure.Mass(grams/place*place) * measure.Gram
+}
+
+// metricWords writes a figure in grams, and from 1 kg on in kilograms.
+func metricWords(m measure.Mass) string {
+	grams := int64(m / measure.Gram)
+	if grams < 1000 {
+		return fmt.Sprintf("%d g", grams)
+	}
+	return decimal(grams/10) + " kg"
+}
+
+// ounceWords writes so many parts of an ounce as pounds and ounces.
+func ounceWords(count int64, fine Fineness) string {
+	pound := 16 * fine.parts()
+	if count < pound {
+		return ounces(count, fine) + " oz"
+	}
+	text := fmt.Sprintf("%d lb", count/pound)
+	if rest := count % pound; rest > 0 {
+		text += " " + ounces(rest, fine) + " oz"
 	}
 	return text
 }
 
-// metric writes a weight in whole grams, and from 1 kg on in kilograms with three
-// figures, rounded down.
-func metric(grams *big.Rat) string {
-	whole := floor(grams)
-	if whole < 1000 {
-		return fmt.Sprintf("%d g", whole)
+// ounces writes so many parts of an ounce as a decimal or as a common fraction.
+func ounces(count int64, fine Fineness) string {
+	if fine == Hundredths || fine == Tenths {
+		return decimal(count * 100 / fine.parts())
 	}
+	whole, rest := count/fine.parts(), big.NewRat(count%fine.parts(), fine.parts())
 	switch {
-	case whole < 10_000:
-		return decimal(whole/10) + " kg"
-	case whole < 100_000:
-		return strings.TrimSuffix(fmt.Sprintf("%d.%d", whole/1000, whole%1000/100), ".0") + " kg"
+	case rest.Sign() == 0:
+		return fmt.Sprint(whole)
+	case whole == 0:
+		return rest.String()
 	}
-	return fmt.Sprintf("%d kg", whole/1000)
+	return fmt.Sprintf("%d %s", whole, rest)
 }
 
 // decimal writes a number of hundredths without zeros at its end.
@@ -77,5 +176,7 @@ func decimal(hundredths int64) string {
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
 }
 
-// floor rounds a number that is not negative down to a whole one.
-func floor(r *big.Rat) int64 { return new(big.Int).Quo(r.Num(), r.Denom()).Int64() }
+func nanograms(m measure.Mass) *big.Rat { return big.NewRat(int64(m), 1) }
+
+// floor rounds down to a whole number.
+func floor(r *big.Rat) int64 { return new(big.Int).Div(r.Num(), r.Denom()).Int64() }

@@ -29,6 +29,17 @@ const (
 // Confirmed reports whether a text was read, so that a finding may stop a label.
 func (k Known) Confirmed() bool { return k == Retrieved || k == RetrievedSecondary }
 
+// Weaker gives the one of two that says less for what rests on both.
+func Weaker(a, b Known) Known {
+	if a == Memory || b == Memory {
+		return Memory
+	}
+	if a == RetrievedSecondary {
+		return a
+	}
+	return b
+}
+
 // A Rule is what all rules have in common. Its id is public: it is kept or
 // retired, and never gets a second meaning.
 type Rule struct {
