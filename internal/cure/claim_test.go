@@ -132,11 +132,16 @@ func TestHoldsSecondLimit(t *testing.T) {
 // What rests on a recalled row of the US table is not confirmed; the row of 113 g was
 // read.
 func TestHoldsKnown(t *testing.T) {
-	us := nets(t)["US-LOT-01"]
+	all := nets(t)
+	us := all["US-LOT-01"]
 	for typed, confirmed := range map[string]bool{"113 g": true, "5 oz": false} {
 		if h := cure.Holds(claim(t, market.USDual, typed), cure.Bars{Mean: 200}, us); h.Known.Confirmed() != confirmed {
 			t.Errorf("%s: known by %s", typed, h.Known)
 		}
+	}
+	// The first limit of New Zealand was read, the second is recalled.
+	if h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Bars{Mean: 200}, all["NZ-LOT-01"]); h.Known.Confirmed() {
+		t.Errorf("New Zealand: known by %s", h.Known)
 	}
 }
 

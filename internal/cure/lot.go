@@ -138,7 +138,7 @@ func (t *LotTest) average(bars []measure.Mass, plan market.Plan) {
 	}
 	t.Factor = t.Rule.Credit(t.Lot, t.Weighed)
 	t.Reaches = over >= 0
-	t.Averages = t.Reaches || !plan.Average || t.Factor > 0 && over.Grams()/n+t.Factor*t.Spread >= 0
+	t.Averages = t.Reaches || !plan.Average || over.Grams()/n+t.Factor*t.Spread >= 0
 	t.AverageKnown = t.Rule.Known
 	if t.Factor > 0 || t.Weighed < t.Lot {
 		t.AverageKnown = market.Weaker(t.AverageKnown, plan.Known)
@@ -185,7 +185,7 @@ func (t LotTest) Findings(at finding.Pos) []finding.Finding {
 	if t.BeyondSecond > t.AcceptSecond {
 		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars lack more than %s of %s, and %d may", t.BeyondSecond, t.Weighed, grams(t.Second), grams(t.Nominal), t.AcceptSecond))
 	}
-	if t.Verdict == Fail && t.Beyond > t.Accept {
+	if t.Beyond > t.Accept {
 		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars lack more than %s of %s, and %d may", t.Beyond, t.Weighed, grams(t.Limit), grams(t.Nominal), t.Accept))
 	}
 	average := fmt.Sprintf("the average of %d bars is %.2f g, and %s is claimed", t.Weighed, math.Floor(t.Mean*100)/100, grams(t.Nominal))

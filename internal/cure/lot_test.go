@@ -40,7 +40,6 @@ func spread(n int, mean, off float64) []measure.Mass {
 // The cases follow from the published plans, limits and factors; each names its rule.
 func TestLots(t *testing.T) {
 	all := nets(t)
-	const none = ""
 	for _, tt := range []struct {
 		name         string
 		rule         string
@@ -112,6 +111,7 @@ func TestLots(t *testing.T) {
 		{"New Zealand, one of 12", "NZ-LOT-01", market.Metric, "113 g", cure.Lot{60, with(alike(12, 114), 107)}, cure.Pass, cure.Pass, 1, 0, 12},
 		{"New Zealand, a lot of which no plan was seen", "NZ-LOT-01", market.Metric, "113 g", cure.Lot{30, alike(12, 114)}, cure.TooFew, cure.TooFew, 0, 0, 30},
 		{"nothing weighed", "NZ-LOT-01", market.Metric, "113 g", cure.Lot{60, nil}, cure.TooFew, cure.TooFew, 0, 0, 12},
+		{"no lot at all", "NZ-LOT-01", market.Metric, "113 g", cure.Lot{0, nil}, cure.TooFew, cure.TooFew, 0, 0, 1},
 		{"more weighed than there are", "EU-LOT-01", market.Metric, "113 g", cure.Lot{3, alike(40, 113)}, cure.Pass, cure.Pass, 0, 0, 40},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -135,6 +135,9 @@ func TestLotFigures(t *testing.T) {
 	got := cure.TestLot(cure.Lot{40, bars}, claim(t, market.USDual, "113 g"), nets(t)["US-LOT-01"])
 	if math.Abs(got.Mean-106.5) > 1e-9 || math.Abs(got.Spread-math.Sqrt(13)) > 1e-9 || got.Factor != 0.635 || got.Limit != 7200*measure.Milligram {
 		t.Errorf("%+v", got)
+	}
+	if one := cure.TestLot(cure.Lot{1, bars[:1]}, claim(t, market.USDual, "113 g"), nets(t)["US-LOT-01"]); one.Mean != 101 || one.Spread != 0 {
+		t.Errorf("a single bar: %+v", one)
 	}
 }
 
@@ -278,6 +281,10 @@ func TestLotFindings(t *testing.T) {
 		{"EU, twice", "EU-LOT-01", "113 g", cure.Lot{50, with(alike(50, 115), 101)}, "EU-LOT-01 stop", []string{"1 of 50 bars lack more than 10.2 g"}},
 		{"EU, credit", "EU-LOT-01", "113 g", cure.Lot{400, spread(30, 112.5, 2)}, "CURE-AVERAGE warn", []string{"112.50 g", "no leave"}},
 		{"EU, too few and light", "EU-LOT-01", "113 g", cure.Lot{40, alike(30, 112)}, "CURE-AVERAGE warn, CURE-SAMPLE warn", []string{"30 of 40 bars are weighed"}},
+		{"EU, average of a sample", "EU-LOT-01", "113 g", cure.Lot{400, alike(30, 112.5)}, "EU-LOT-01 stop", nil},
+		{"EU, bars that the table does not know", "EU-LOT-01", "4 g", cure.Lot{20, with(alike(20, 5), 3.9)}, "EU-LOT-01 warn, EU-LOT-01 warn", []string{"unconfirmed"}},
+		{"US, too few, and one far too light", "US-LOT-01", "113 g", cure.Lot{40, with(alike(11, 113), 100)}, "US-LOT-01 warn, CURE-AVERAGE warn", nil},
+		{"EU, too few, and one far too light", "EU-LOT-01", "113 g", cure.Lot{40, with(alike(30, 112), 100)}, "EU-LOT-01 stop, EU-LOT-01 stop, CURE-AVERAGE warn", nil},
 		{"US, average of a whole lot", "US-LOT-01", "113 g", cure.Lot{30, alike(30, 112.9)}, "US-LOT-01 stop", nil},
 		{"US, average of a sample by a recalled plan", "US-LOT-01", "113 g", cure.Lot{40, alike(12, 112.9)}, "US-LOT-01 warn", []string{"unconfirmed"}},
 		{"US, a single bar by a recalled plan", "US-LOT-01", "113 g", cure.Lot{40, with(alike(12, 115), 100)}, "US-LOT-01 warn", []string{"unconfirmed"}},

@@ -171,7 +171,7 @@ func TestPack(t *testing.T) {
 			}
 		})
 	}
-	for _, kinds := range [][]market.Packed{nil, {{Count: 0, Each: each}}, {{Count: 2, Each: each}, {Count: 1}}} {
+	for _, kinds := range [][]market.Packed{nil, {{Count: 0, Each: each}}, {{Count: 2, Each: each}, {Count: 0, Each: each}}, {{Count: 2, Each: each}, {Count: 1}}} {
 		if p, ok := market.USDual.Pack(kinds, market.Writing{}); ok {
 			t.Errorf("%+v is printed as %q", kinds, p.Words)
 		}

@@ -117,13 +117,13 @@ func (n NetRule) Second(nominal measure.Mass) (Shortage, bool) {
 		return most, false
 	}
 	step, held := n.limits.step(nominal)
-	switch {
-	case !held:
+	if !held {
 		return Shortage{Known: Memory}, true
-	case n.second.byItself:
+	}
+	most.Known = Weaker(most.Known, step.known)
+	most.Limit = step.lacks(nominal, 1) * measure.Mass(n.second.times)
+	if n.second.byItself {
 		most.Limit = step.lacks(nominal, n.second.times)
-	default:
-		most.Limit = step.lacks(nominal, 1) * measure.Mass(n.second.times)
 	}
 	return most, true
 }
@@ -148,7 +148,7 @@ func (n NetRule) Plan(lot int) Plan {
 		p.Sample = lot
 	}
 	if p.Share > 0 {
-		p.Accept = n.ofLot(p.Share, lot)
+		p.Accept = ofLot(p.Share, lot)
 	}
 	if p.FactorFor == 0 {
 		p.FactorFor = p.Sample
@@ -157,7 +157,7 @@ func (n NetRule) Plan(lot int) Plan {
 }
 
 // ofLot gives how many bars are at most a share of a lot.
-func (n NetRule) ofLot(share measure.Share, lot int) int {
+func ofLot(share measure.Share, lot int) int {
 	return int(int64(lot) * int64(share) / int64(measure.Whole))
 }
 
@@ -168,7 +168,7 @@ func (n NetRule) Accepted(lot, weighed, beyond int) (accept int, decided bool) {
 	p := n.Plan(lot)
 	switch {
 	case weighed >= lot:
-		return max(p.Accept, p.AcceptAgain, n.ofLot(n.Share, lot)), true
+		return max(p.Accept, p.AcceptAgain, ofLot(n.Share, lot)), true
 	case weighed < p.Sample:
 		return max(p.Accept, p.AcceptAgain), beyond > max(p.Accept, p.AcceptAgain)
 	case p.Again == 0 || beyond <= p.Accept || beyond >= p.Reject && weighed < p.Again:

@@ -33,7 +33,7 @@ type PackClaim struct {
 func (f Form) Pack(kinds []Packed, w Writing) (PackClaim, bool) {
 	var p PackClaim
 	var said []string
-	metric, customary, all := new(big.Rat), new(big.Rat), len(kinds) > 0
+	metric, customary, all := new(big.Rat), new(big.Rat), true
 	for _, k := range kinds {
 		each, ok := f.Largest(k.Each, w)
 		all = all && ok && k.Count > 0
