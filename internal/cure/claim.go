@@ -24,24 +24,24 @@ const heaviest = 1e6
 func Claims(grams float64, writing market.Writing, forms ...market.Form) []market.Claim {
 	claims := make([]market.Claim, len(forms))
 	for i, form := range forms {
-		if c, ok := form.Largest(sure(grams), writing); ok {
+		if c, ok := form.Largest(reached(grams), writing); ok {
 			claims[i] = c
 		}
 	}
 	return claims
 }
 
-// sure gives the mass that a low bound of grams reaches, which is not negative.
-func sure(grams float64) measure.Mass { return max(0, measure.MassDown(grams)) }
+// reached gives the mass that a low bound of grams reaches, which is not negative.
+func reached(grams float64) measure.Mass { return max(0, measure.MassDown(grams)) }
 
-// Bars is what is known of the weight of bars on some day, in grams.
-type Bars struct {
+// Weight is what is known of the weight of bars on some day, in grams.
+type Weight struct {
 	Mean   float64 // what their average is sure to reach
 	Spread float64 // the standard deviation between bars: what it is sure not to exceed
 }
 
 // short gives the share of bars that weigh less than a mass, by the normal curve.
-func (b Bars) short(of measure.Mass) float64 {
+func (b Weight) short(of measure.Mass) float64 {
 	lacks := of.Grams() - b.Mean
 	if b.Spread <= 0 {
 		if lacks > 0 {
@@ -79,10 +79,10 @@ func (h Holding) Holds() bool { return h.Average && h.Single() }
 // Holds judges a claim by what is known of the bars on the day by which the law goes.
 // The average must reach the larger figure of the claim, with no credit; the share of
 // bars that lack too much is taken from the normal curve.
-func Holds(claim market.Claim, bars Bars, rule market.NetRule) Holding {
+func Holds(claim market.Claim, bars Weight, rule market.NetRule) Holding {
 	nominal := claim.Least()
 	limit, known := rule.Limit(nominal)
-	h := Holding{Spare: sure(bars.Mean) - nominal, Known: market.Weaker(rule.Known, known)}
+	h := Holding{Spare: reached(bars.Mean) - nominal, Known: market.Weaker(rule.Known, known)}
 	h.Average = h.Spare >= 0
 	h.Limit = Allowance{Least: nominal - limit, Most: rule.Share.Fraction()}
 	second, has := rule.Second(nominal)
@@ -123,12 +123,12 @@ func CutAtLeast(claim market.Claim, kept, spread float64, rule market.NetRule, s
 	case step <= 0 || step > measure.Kilogram:
 		return Cut{}, fmt.Errorf("the step of the scale is %g g, which is not above nought and up to 1 kg", step.Grams())
 	}
-	later := func(cut measure.Mass) Bars { return Bars{cut.Grams() * kept, spread} }
+	later := func(cut measure.Mass) Weight { return Weight{cut.Grams() * kept, spread} }
 	h := Holds(claim, later(0), rule)
 	mean := claim.Least().Grams()
 	for _, a := range []Allowance{h.Limit, h.Second} {
 		if a.Most > 0 {
-			mean = max(mean, a.Least.Grams()+normal(1-a.Most)*spread)
+			mean = max(mean, a.Least.Grams()+standard(1-a.Most)*spread)
 		}
 	}
 	if mean/kept > heaviest {
@@ -143,9 +143,9 @@ func CutAtLeast(claim market.Claim, kept, spread float64, rule market.NetRule, s
 	}
 	return Cut{
 		Average: least(mean, func(cut measure.Mass) bool { return Holds(claim, later(cut), rule).Holds() }),
-		Single:  least(h.Limit.Least.Grams(), func(cut measure.Mass) bool { return sure(later(cut).Mean) >= h.Limit.Least }),
+		Single:  least(h.Limit.Least.Grams(), func(cut measure.Mass) bool { return reached(later(cut).Mean) >= h.Limit.Least }),
 	}, nil
 }
 
-// normal gives the quantile of the standard normal curve.
-func normal(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
+// standard gives the quantile of the standard normal curve.
+func standard(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }

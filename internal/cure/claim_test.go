@@ -92,21 +92,21 @@ func TestHolds(t *testing.T) {
 		rule            string
 		form            market.Form
 		typed           string
-		bars            cure.Bars
+		bars            cure.Weight
 		average, single bool
 		short           float64 // share below the claim less the limit
 	}{
-		{"4 oz just reached", "US-LOT-01", market.USDual, "4 oz", cure.Bars{Mean: 113.3980925, Spread: 2}, true, true, 0.00016},
-		{"4 oz by a nanogram not", "US-LOT-01", market.USDual, "4 oz", cure.Bars{Mean: 113.398092499, Spread: 2}, false, true, 0.00016},
-		{"113 g are not 4 oz", "US-LOT-01", market.USDual, "4 oz", cure.Bars{Mean: 113}, false, true, 0},
-		{"the limit of 7.2 g is three spreads away", "US-LOT-01", market.USDual, "113 g", cure.Bars{Mean: 113, Spread: 2.4}, true, false, 0.00135},
-		{"the limit of 5.1 g is two spreads away", "EU-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 113, Spread: 2.55}, true, false, 0.02275},
-		{"and in Britain 2.5 % may be beyond it", "UK-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 113, Spread: 2.55}, true, true, 0.02275},
-		{"uneven bars need more on average", "EU-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 115, Spread: 2.55}, true, true, 0.00268},
-		{"no share is known in Canada: that of 2 %", "CA-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 113, Spread: 2.5425}, true, false, 0.02275},
-		{"even bars below the limit", "EU-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 107.8}, false, false, 1},
-		{"even bars at the limit", "EU-LOT-01", market.Metric, "113 g", cure.Bars{Mean: 107.9}, false, true, 0},
-		{"nothing known of the average", "EU-LOT-01", market.Metric, "113 g", cure.Bars{Mean: math.NaN(), Spread: 1}, false, false, math.NaN()},
+		{"4 oz just reached", "US-LOT-01", market.USDual, "4 oz", cure.Weight{Mean: 113.3980925, Spread: 2}, true, true, 0.00016},
+		{"4 oz by a nanogram not", "US-LOT-01", market.USDual, "4 oz", cure.Weight{Mean: 113.398092499, Spread: 2}, false, true, 0.00016},
+		{"113 g are not 4 oz", "US-LOT-01", market.USDual, "4 oz", cure.Weight{Mean: 113}, false, true, 0},
+		{"the limit of 7.2 g is three spreads away", "US-LOT-01", market.USDual, "113 g", cure.Weight{Mean: 113, Spread: 2.4}, true, false, 0.00135},
+		{"the limit of 5.1 g is two spreads away", "EU-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 113, Spread: 2.55}, true, false, 0.02275},
+		{"and in Britain 2.5 % may be beyond it", "UK-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 113, Spread: 2.55}, true, true, 0.02275},
+		{"uneven bars need more on average", "EU-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 115, Spread: 2.55}, true, true, 0.00268},
+		{"no share is known in Canada: that of 2 %", "CA-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 113, Spread: 2.5425}, true, false, 0.02275},
+		{"even bars below the limit", "EU-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 107.8}, false, false, 1},
+		{"even bars at the limit", "EU-LOT-01", market.Metric, "113 g", cure.Weight{Mean: 107.9}, false, true, 0},
+		{"nothing known of the average", "EU-LOT-01", market.Metric, "113 g", cure.Weight{Mean: math.NaN(), Spread: 1}, false, false, math.NaN()},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			h := cure.Holds(claim(t, tt.form, tt.typed), tt.bars, all[tt.rule])
@@ -123,7 +123,7 @@ func TestHolds(t *testing.T) {
 // A second limit counts by itself: where few may lack more than the first, and the bars
 // are so uneven that some lack twice as much, the claim does not hold.
 func TestHoldsSecondLimit(t *testing.T) {
-	h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Bars{Mean: 119, Spread: 5.4}, nets(t)["UK-LOT-01"])
+	h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Weight{Mean: 119, Spread: 5.4}, nets(t)["UK-LOT-01"])
 	if !h.Average || h.Limit.Short > h.Limit.Most || h.Second.Short <= h.Second.Most || h.Holds() {
 		t.Errorf("%+v", h)
 	}
@@ -135,12 +135,12 @@ func TestHoldsKnown(t *testing.T) {
 	all := nets(t)
 	us := all["US-LOT-01"]
 	for typed, confirmed := range map[string]bool{"113 g": true, "5 oz": false} {
-		if h := cure.Holds(claim(t, market.USDual, typed), cure.Bars{Mean: 200}, us); h.Known.Confirmed() != confirmed {
+		if h := cure.Holds(claim(t, market.USDual, typed), cure.Weight{Mean: 200}, us); h.Known.Confirmed() != confirmed {
 			t.Errorf("%s: known by %s", typed, h.Known)
 		}
 	}
 	// The first limit of New Zealand was read, the second is recalled.
-	if h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Bars{Mean: 200}, all["NZ-LOT-01"]); h.Known.Confirmed() {
+	if h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Weight{Mean: 200}, all["NZ-LOT-01"]); h.Known.Confirmed() {
 		t.Errorf("New Zealand: known by %s", h.Known)
 	}
 }
@@ -202,7 +202,7 @@ func TestCutAtLeastHolds(t *testing.T) {
 			t.Fatal(err)
 		}
 		holds := func(m measure.Mass) bool {
-			return cure.Holds(c, cure.Bars{Mean: m.Grams() * kept, Spread: spread}, rule).Holds()
+			return cure.Holds(c, cure.Weight{Mean: m.Grams() * kept, Spread: spread}, rule).Holds()
 		}
 		if cut.Average%step != 0 || cut.Single%step != 0 || !holds(cut.Average) {
 			t.Fatalf("%q, cut at %+v", c.Words, cut)

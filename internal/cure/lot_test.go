@@ -15,7 +15,7 @@ import (
 )
 
 // grams gives bars of so many grams, to the milligram.
-func grams(all ...float64) []measure.Mass {
+func masses(all ...float64) []measure.Mass {
 	var bars []measure.Mass
 	for _, g := range all {
 		bars = append(bars, measure.Mass(math.Round(g*1000))*measure.Milligram)
@@ -24,11 +24,11 @@ func grams(all ...float64) []measure.Mass {
 }
 
 // alike gives n bars of so many grams.
-func alike(n int, g float64) []measure.Mass { return slices.Repeat(grams(g), n) }
+func alike(n int, g float64) []measure.Mass { return slices.Repeat(masses(g), n) }
 
 // with puts other bars in the place of the first ones.
 func with(bars []measure.Mass, others ...float64) []measure.Mass {
-	return append(grams(others...), bars[len(others):]...)
+	return append(masses(others...), bars[len(others):]...)
 }
 
 // spread gives n bars, an even number, of which half weigh so much more and half so much
@@ -62,7 +62,7 @@ func TestLots(t *testing.T) {
 		{"US, one bar beyond the limit", "US-LOT-01", market.USDual, "113 g", cure.Lot{40, with(alike(12, 115), 105.799)}, cure.Fail, cure.Fail, 1, 0, 12},
 		{"US, too few", "US-LOT-01", market.USDual, "113 g", cure.Lot{40, alike(11, 115)}, cure.TooFew, cure.TooFew, 0, 0, 12},
 		{"US, too few, and one beyond the limit", "US-LOT-01", market.USDual, "113 g", cure.Lot{40, with(alike(11, 115), 105)}, cure.Fail, cure.Fail, 1, 0, 12},
-		{"US, a single bar has no average", "US-LOT-01", market.USDual, "113 g", cure.Lot{1, grams(112)}, cure.Pass, cure.Fail, 0, 0, 1},
+		{"US, a single bar has no average", "US-LOT-01", market.USDual, "113 g", cure.Lot{1, masses(112)}, cure.Pass, cure.Fail, 0, 0, 1},
 		{"US, one of a large lot may be short", "US-LOT-01", market.USDual, "113 g", cure.Lot{4000, with(alike(48, 115), 100)}, cure.Pass, cure.Pass, 1, 0, 48},
 		{"US, no credit for a whole lot", "US-LOT-01", market.USDual, "113 g", cure.Lot{20, spread(20, 112.9, 2)}, cure.Fail, cure.Fail, 0, 0, 12},
 
@@ -130,7 +130,7 @@ func TestLots(t *testing.T) {
 func TestLotFigures(t *testing.T) {
 	var bars []measure.Mass
 	for i := 1; i <= 12; i++ {
-		bars = append(bars, grams(100+float64(i))...)
+		bars = append(bars, masses(100+float64(i))...)
 	}
 	got := cure.TestLot(cure.Lot{40, bars}, claim(t, market.USDual, "113 g"), nets(t)["US-LOT-01"])
 	if math.Abs(got.Mean-106.5) > 1e-9 || math.Abs(got.Spread-math.Sqrt(13)) > 1e-9 || got.Factor != 0.635 || got.Limit != 7200*measure.Milligram {
@@ -209,12 +209,12 @@ func TestSetAside(t *testing.T) {
 		want []int
 		ok   bool
 	}{
-		{"none", "EU-LOT-01", cure.Lot{3, grams(113, 113, 113)}, nil, true},
-		{"one that is far too light", "EU-LOT-01", cure.Lot{4, grams(114, 102.7, 114, 113)}, []int{1}, true},
-		{"two for the mean", "EU-LOT-01", cure.Lot{5, grams(112, 113, 111, 113, 113.5)}, []int{0, 2}, true},
-		{"the one credit would pass", "US-LOT-01", cure.Lot{4, grams(110, 113, 113, 113.2)}, []int{0}, true},
-		{"all too light", "EU-LOT-01", cure.Lot{2, grams(112, 112)}, nil, false},
-		{"not all weighed", "EU-LOT-01", cure.Lot{5, grams(113, 113)}, nil, false},
+		{"none", "EU-LOT-01", cure.Lot{3, masses(113, 113, 113)}, nil, true},
+		{"one that is far too light", "EU-LOT-01", cure.Lot{4, masses(114, 102.7, 114, 113)}, []int{1}, true},
+		{"two for the mean", "EU-LOT-01", cure.Lot{5, masses(112, 113, 111, 113, 113.5)}, []int{0, 2}, true},
+		{"the one credit would pass", "US-LOT-01", cure.Lot{4, masses(110, 113, 113, 113.2)}, []int{0}, true},
+		{"all too light", "EU-LOT-01", cure.Lot{2, masses(112, 112)}, nil, false},
+		{"not all weighed", "EU-LOT-01", cure.Lot{5, masses(113, 113)}, nil, false},
 		{"nothing weighed", "EU-LOT-01", cure.Lot{0, nil}, nil, false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -276,7 +276,7 @@ func TestLotFindings(t *testing.T) {
 		want  string // rules and levels
 		says  []string
 	}{
-		{"EU, average", "EU-LOT-01", "113 g", cure.Lot{3, grams(112.9, 113, 113)}, "EU-LOT-01 stop", []string{"112.96 g", "113 g is claimed"}},
+		{"EU, average", "EU-LOT-01", "113 g", cure.Lot{3, masses(112.9, 113, 113)}, "EU-LOT-01 stop", []string{"112.96 g", "113 g is claimed"}},
 		{"EU, a single bar", "EU-LOT-01", "113 g", cure.Lot{50, with(alike(50, 115), 107, 107)}, "EU-LOT-01 stop", []string{"2 of 50 bars lack more than 5.1 g of 113 g, and 1 may"}},
 		{"EU, twice", "EU-LOT-01", "113 g", cure.Lot{50, with(alike(50, 115), 101)}, "EU-LOT-01 stop", []string{"1 of 50 bars lack more than 10.2 g"}},
 		{"EU, credit", "EU-LOT-01", "113 g", cure.Lot{400, spread(30, 112.5, 2)}, "CURE-AVERAGE warn", []string{"112.50 g", "no leave"}},
