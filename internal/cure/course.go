@@ -54,10 +54,7 @@ func Estimate(d Drying) (*Course, error) {
 func (d Drying) course(origin float64, whole []run) *Course {
 	noise := d.noise()
 	belief := d.Prior.of(d.Size)
-	families := []family{{curves: belief.pages()}}
-	if belief.sized() {
-		families = append(families, family{curves: belief.bricks()})
-	}
+	families := belief.families()
 	all := readings(whole, origin, noise)
 	excess := weigh(families, belief.ends(d.Water), all)
 	c := &Course{families: families, origin: origin, now: whole[len(whole)-1], water: d.Water.High}

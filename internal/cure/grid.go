@@ -39,6 +39,10 @@ const saturation = 4
 // thousandth.
 const lightest = -20.7
 
+// standing is how many ways of a family stand for all of them. There are a hundred times
+// as many; what is lost is less than one part in standing of each share.
+const standing = 8192
+
 // An end is one pair of how much water there was and how much will stay.
 type end struct {
 	fresh, rest float64 // share of the bar that is water
@@ -79,6 +83,16 @@ type believed struct {
 	log float64
 	// The figures by which it was believed: see belief.
 	shape, half, d float64
+}
+
+// families gives the curves that are tried: without the size of the bar, there are no
+// bricks.
+func (s sizedBelief) families() []family {
+	all := []family{{curves: s.pages()}}
+	if s.sized() {
+		all = append(all, family{curves: s.bricks()})
+	}
+	return all
 }
 
 // pages gives the curves of Page that are tried.
@@ -237,17 +251,28 @@ func (f *family) keep(ends []end, granted, share float64) {
 	}
 	sum := 0.0
 	for i, log := range logs {
-		if log-most < lightest {
+		logs[i] = 0
+		if log-most >= lightest {
+			logs[i] = math.Exp(log - most) // now a weight
+		}
+		sum += logs[i]
+	}
+	// They stand in the order of curves and ends. So many marks are set at even distances
+	// along their weights; the way on which a mark falls stands for what lies around it.
+	passed, marked := 0.0, 0
+	for i, weight := range logs {
+		passed += weight
+		marks := 0
+		for float64(marked)+0.5 < passed/sum*standing {
+			marks, marked = marks+1, marked+1
+		}
+		if marks == 0 {
 			continue
 		}
-		w := way{curve: i / len(ends), end: ends[i%len(ends)], weight: math.Exp(log - most)}
+		w := way{curve: i / len(ends), end: ends[i%len(ends)], weight: share * float64(marks) / standing}
 		of := f.sums[w.curve]
 		_, w.fresh = of[len(of)-1].misfit(w.end.left)
 		f.ways = append(f.ways, w)
-		sum += w.weight
-	}
-	for i := range f.ways {
-		f.ways[i].weight *= share / sum
 	}
 	f.sums, f.off = nil, nil
 }

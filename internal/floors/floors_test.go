@@ -50,7 +50,7 @@ var house = []struct {
 	{2, "internal/render/pdf", "internal/font"},
 	{2, "internal/render/svg", "internal/font"},
 	{3, "internal/bar", "internal/formula internal/saponify"},
-	{3, "internal/cure", "internal/market"},
+	{3, "internal/cure", "internal/market internal/formula"},
 	{3, "internal/claims", "internal/market internal/source"},
 	{3, "internal/intake", "internal/formula internal/source"},
 	{3, "internal/shop", "internal/formula internal/source"},

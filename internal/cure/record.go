@@ -1,0 +1,280 @@
+package cure
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"saponym/internal/day"
+	"saponym/internal/finding"
+	"saponym/internal/formula"
+	"saponym/internal/measure"
+)
+
+// The rule ids of the weighings of a record.
+const (
+	RuleLittle = "CURE-LITTLE" // too little was weighed to predict anything
+	RuleSlip   = "CURE-SLIP"   // a weight that the bar cannot have had
+	RuleGain   = "CURE-GAIN"   // a bar has become heavier
+	RuleOrder  = "CURE-ORDER"  // the weighings do not stand in the order of their days
+	RuleTwice  = "CURE-TWICE"  // bars were weighed twice on a day
+	RulePacked = "CURE-PACKED" // bars were weighed after they were wrapped
+	RuleFew    = "CURE-FEW"    // one or two bars stand for the batch
+	RuleScale  = "CURE-SCALE"  // the scale is too coarse for the claim
+	RuleCut    = "CURE-CUT"    // it is not said of which cut the bars are
+	RuleLate   = "CURE-LATE"   // the first weighing came long after the bars were cut
+	RuleWater  = "CURE-WATER"  // a bar of which the drying cannot be told
+)
+
+// A Basis is what the reading of weighings rests on besides the record.
+type Basis struct {
+	Water  float64                 // share of the batter that is water
+	Scales map[string]formula.Mass // the steps of the shop's scales, by id
+	Prior  Prior
+}
+
+// A Dried is what the record of a batch tells of the drying of one cut.
+type Dried struct {
+	Cut       formula.Cut
+	Made      day.Day // day 0 of the course
+	Weighings []formula.Weighing
+	Step      measure.Mass // of the scale, the coarsest of those used; 0 if it is not known
+	Course    *Course      // nil where Little or the findings say why
+	Little    *TooLittle   // nil where enough was weighed, and where a finding says what is wrong
+	Findings  []finding.Finding
+}
+
+// Read follows the drying of one cut of a batch by its record. All that is odd about the
+// weighings is a finding; none is left out without one.
+func Read(b formula.Batch, cuts []formula.Cut, cut formula.Cut, basis Basis) Dried {
+	r := &recordReader{Dried: Dried{Cut: cut, Made: b.Made.V}, batch: b, basis: basis}
+	r.choose(cuts)
+	if len(r.Weighings) == 0 {
+		r.Little = &TooLittle{More: FewestDays, From: LeastSpan}
+		return r.Dried
+	}
+	r.order()
+	r.packed()
+	r.estimate()
+	return r.Dried
+}
+
+// Date gives the day of a day of the course. What is beyond a hundred years is the zero
+// Day.
+func (d Dried) Date(on float64) day.Day {
+	if !(on < 36525) {
+		return day.Day{}
+	}
+	return d.Made.AddDays(int(math.Floor(on)))
+}
+
+// Day gives the day of the course of a day.
+func (d Dried) Day(of day.Day) float64 { return float64(d.Made.DaysUntil(of)) }
+
+// Last gives the last weighing, and false if there is none.
+func (d Dried) Last() (formula.Weighing, bool) {
+	if len(d.Weighings) == 0 {
+		return formula.Weighing{}, false
+	}
+	return d.Weighings[len(d.Weighings)-1], true
+}
+
+type recordReader struct {
+	Dried
+	batch formula.Batch
+	basis Basis
+}
+
+func (r *recordReader) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
+	r.Findings = append(r.Findings, finding.Finding{Level: level, Rule: rule, At: at, Message: message, Remedy: remedy})
+}
+
+// choose takes the weighings of the cut. One that names no cut is of the only cut.
+func (r *recordReader) choose(cuts []formula.Cut) {
+	var names []string
+	for _, c := range cuts {
+		names = append(names, c.Name.V)
+	}
+	for _, w := range r.batch.Weighings {
+		switch {
+		case len(w.Bars) == 0:
+		case w.Cut.V == r.Cut.Name.V, !w.Cut.Given() && len(cuts) == 1:
+			r.Weighings = append(r.Weighings, w)
+		case !w.Cut.Given():
+			r.report(finding.Warn, RuleCut, w.Date.At, fmt.Sprintf("it is not said of which cut the bars weighed on %s are, so they tell nothing", w.Date.V), "write cut: with one of "+strings.Join(names, ", ")+", in a new entry with corrects: "+w.ID)
+		case !slices.Contains(names, w.Cut.V):
+			r.report(finding.Warn, RuleCut, w.Cut.At, fmt.Sprintf("the formula has no cut %q, so the bars weighed on %s tell nothing", w.Cut.V, w.Date.V), "write one of "+strings.Join(names, ", ")+", in a new entry with corrects: "+w.ID)
+		}
+	}
+}
+
+// order puts the weighings in the order of their days. A record only grows, so an old
+// weighing may well be written down later.
+func (r *recordReader) order() {
+	byDay := func(a, b formula.Weighing) int { return a.Date.V.Compare(b.Date.V) }
+	for i := 1; i < len(r.Weighings); i++ {
+		before, w := r.Weighings[i-1], r.Weighings[i]
+		if w.Date.V.Before(before.Date.V) {
+			r.report(finding.Note, RuleOrder, w.Date.At, fmt.Sprintf("the weighing of %s stands after that of %s: it is taken by its day", w.Date.V, before.Date.V), "")
+		}
+	}
+	slices.SortStableFunc(r.Weighings, byDay)
+	for i := 1; i < len(r.Weighings); i++ {
+		if w := r.Weighings[i]; w.Date.V == r.Weighings[i-1].Date.V && !w.Trimmed.V {
+			r.report(finding.Note, RuleTwice, w.Date.At, fmt.Sprintf("bars were weighed more than once on %s: of each bar the mean is taken", w.Date.V), "if one of the two was wrong, withdraw it with an event")
+		}
+	}
+}
+
+// packed tells of bars that were weighed when they were wrapped already.
+func (r *recordReader) packed() {
+	first := day.Day{}
+	for _, p := range r.batch.Packed {
+		if (p.Cut.V == r.Cut.Name.V || !p.Cut.Given()) && (first.IsZero() || p.Date.V.Before(first)) {
+			first = p.Date.V
+		}
+	}
+	for _, w := range r.Weighings {
+		if !first.IsZero() && first.Before(w.Date.V) {
+			r.report(finding.Note, RulePacked, w.Date.At, fmt.Sprintf("bars were weighed on %s, after the first of them were wrapped on %s: what counts is the soap without its band", w.Date.V, first), "weigh marked bars that stay unwrapped, or take the band off")
+			return
+		}
+	}
+}
+
+// drying gives the weighings as the estimate takes them.
+func (r *recordReader) drying() Drying {
+	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Prior: r.basis.Prior}
+	d.Water = FreshWater(r.basis.Water, r.Day(r.Weighings[0].Date.V), d.Size)
+	for _, w := range r.Weighings {
+		one := Weighing{Day: r.Day(w.Date.V), Bars: map[string]measure.Mass{}, Trimmed: w.Trimmed.V}
+		for _, b := range w.Bars {
+			if b.Weight.Given() {
+				one.Bars[b.Mark] = b.Weight.V
+			}
+		}
+		d.Weighings = append(d.Weighings, one)
+		r.Step = max(r.Step, r.basis.Scales[w.Scale.V].V)
+	}
+	r.Step = max(r.Step, StepSeen(d.Weighings))
+	d.Step = r.Step
+	return d
+}
+
+// longWait is from how many days before the first weighing on too little is known of the
+// fresh bar to call it one. A judgement.
+const longWait = 5
+
+// fewBars are so few that they stand for a batch badly. A judgement.
+const fewBars = 3
+
+func (r *recordReader) estimate() {
+	d := r.drying()
+	first := r.Weighings[0]
+	if d.Water.Low <= driest {
+		r.report(finding.Note, RuleWater, first.Date.At, fmt.Sprintf("by the formula %.2g %% of the fresh bar was water on the day of the first weighing: there is too little to dry for anything to be predicted", 100*d.Water.High), "weigh bars on the day they are cut; a bar that holds hardly any water keeps its weight")
+		return
+	}
+	course, err := Estimate(d)
+	var little *TooLittle
+	switch {
+	case err == nil:
+		r.Course = course
+	case errors.As(err, &little):
+		r.Little = little
+		last := r.Weighings[len(r.Weighings)-1]
+		r.report(finding.Note, RuleLittle, last.Date.At, r.tooLittle(), "weigh the same bars again then")
+		return
+	default:
+		r.slips(err)
+		return
+	}
+	if days := d.Weighings[0].Day; days > longWait {
+		r.report(finding.Note, RuleLate, first.Date.At, fmt.Sprintf("the bars were weighed for the first time %g days after they were made: how much water they had left by then is known to %.0f to %.0f %% of the bar only, and so is the course", days, 100*d.Water.Low, 100*d.Water.High), "weigh the next batch on the day it is cut")
+	}
+	if n := course.Bars().Count; n < fewBars {
+		r.report(finding.Note, RuleFew, first.Date.At, fmt.Sprintf("%s for the whole batch: how bars differ is taken from what is usual for bars cut by hand", []string{"one marked bar stands", "two marked bars stand"}[n-1]), "mark and weigh three bars or more, from the middle and the ends of the loaf")
+	}
+	for _, g := range course.Gained() {
+		on := r.Date(g.Day)
+		r.report(finding.Note, RuleGain, r.at(g.Mark, g.Day, math.NaN()), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before: damp air does that, and the glycerin in soap draws it; the drying goes on", g.Mark, g.Grams, on), "note the humidity beside the weighing, and weigh on a dry day")
+	}
+}
+
+// tooLittle says what is missing, in days of the calendar.
+func (r *recordReader) tooLittle() string {
+	l := r.Little
+	times := "once more"
+	if l.More > 1 {
+		times = fmt.Sprintf("%d times more", l.More)
+	}
+	text := fmt.Sprintf("bars were weighed on %d of at least %d days, over %g of at least %d: weigh them %s, the last time on %s or later", l.Days, FewestDays, l.Span, LeastSpan, times, r.Date(math.Ceil(l.From)))
+	if l.Bounds.High > 0 {
+		text += fmt.Sprintf("; until then it is only certain that the mean bar will come to rest between %.1f and %.1f g, and then that will be known to about %.1f g", l.Bounds.Low, l.Bounds.High, l.Then.High-l.Then.Low)
+	}
+	return text
+}
+
+// slips reports weights that cannot be, each where it stands.
+func (r *recordReader) slips(err error) {
+	all := []error{err}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		all = joined.Unwrap()
+	}
+	for _, one := range all {
+		var slip *Slip
+		if !errors.As(one, &slip) {
+			r.report(finding.Warn, RuleWater, r.Weighings[0].Date.At, "the drying cannot be followed: "+one.Error(), "look at the formula and at the size of the cut")
+			continue
+		}
+		r.report(finding.Stop, RuleSlip, r.at(slip.Mark, slip.Day, slip.Grams), fmt.Sprintf("bar %q on %s: %.4g g is %s%s", slip.Mark, r.Date(slip.Day), slip.Grams, slip.Why, r.meant(slip)),
+			"look at the weight, its unit and the mark of the bar, and write the right weighing in a new entry with corrects:")
+	}
+}
+
+// meant says what a weight may have been meant to be: the other bars are near to it in
+// another unit.
+func (r *recordReader) meant(slip *Slip) string {
+	var others []float64
+	for _, w := range r.Weighings {
+		for _, b := range w.Bars {
+			if g := b.Weight.V.Grams(); g != slip.Grams {
+				others = append(others, g)
+			}
+		}
+	}
+	if len(others) == 0 {
+		return ""
+	}
+	slices.Sort(others)
+	middle := others[len(others)/2]
+	ounce := measure.Ounce.Grams()
+	near := func(g float64) bool { return g > 0.8*middle && g < 1.25*middle }
+	switch {
+	case near(slip.Grams):
+		return ""
+	case near(slip.Grams * ounce):
+		return fmt.Sprintf("; were %.4g oz meant?", slip.Grams)
+	case near(slip.Grams / ounce):
+		return fmt.Sprintf("; were %.4g g meant?", slip.Grams/ounce)
+	case near(slip.Grams * 10), near(slip.Grams / 10):
+		return "; is the decimal point in its place?"
+	}
+	return ""
+}
+
+// at gives where a weight of a bar on a day stands: of several the one with these grams.
+func (r *recordReader) at(mark string, on, grams float64) finding.Pos {
+	var at finding.Pos
+	for _, w := range r.Weighings {
+		for _, b := range w.Bars {
+			if b.Mark == mark && r.Day(w.Date.V) == on && (at.Line == 0 || b.Weight.V.Grams() == grams) {
+				at = cmp.Or(b.Weight.At, w.Date.At)
+			}
+		}
+	}
+	return at
+}
