@@ -8,13 +8,20 @@ import (
 	"saponym/internal/saponify"
 )
 
-// A WaterLeft is how much of the cured bar is water.
-type WaterLeft struct{ Low, Nominal, High measure.Share }
+// A WaterLeft is how much of the cured bar is water: on the day it is packed, from Low to
+// High, and when it is as dry as it comes to be while it is sold.
+type WaterLeft struct{ Low, Nominal, High, Driest measure.Share }
 
 // Unweighed is the water left where nobody has weighed the bars: between 2 % and
 // 20 % of the bar, and 10 % where one figure is shown. It is a working range, not
 // a published one.
-var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percent, High: 20 * measure.Percent}
+var Unweighed = WaterLeft{Low: 2 * measure.Percent, Nominal: 10 * measure.Percent, High: 20 * measure.Percent, Driest: 2 * measure.Percent}
+
+// AsSold gives the water that can be left on any day on which the bar is packed or sold.
+func (w WaterLeft) AsSold() WaterLeft {
+	w.Low = min(w.Low, w.Driest)
+	return w
+}
 
 // Cured gives the bar after the cure. Its water is a share of the bar, but never
 // more than was there when it was poured. Melt-and-pour is wrapped when it has set:

@@ -58,6 +58,7 @@ type Batter struct {
 	Left      measure.Range // the same over all that maker and suppliers state
 	Potassium float64       // mole fraction of the alkali that is potassium hydroxide
 	Melted    bool          // from a melt-and-pour base
+	WaterLeft WaterLeft     // in the cured bar: [Unweighed], unless somebody who has weighed bars fills in another
 	Volume    float64       // ml that it takes up in the mould, about
 	Portions  []Portion
 	Sources   []Source
@@ -178,7 +179,7 @@ type pourer struct {
 }
 
 func newPourer(f formula.Formula, library formula.Library, into []string, made map[string]making) *pourer {
-	return &pourer{formula: f, library: library, into: into, made: made, batter: &Batter{Formula: f.ID, At: f.Name.At}}
+	return &pourer{formula: f, library: library, into: into, made: made, batter: &Batter{Formula: f.ID, At: f.Name.At, WaterLeft: Unweighed}}
 }
 
 func (p *pourer) pour() (*Batter, []finding.Finding) {

@@ -27,7 +27,7 @@ func Fragrances(batter *bar.Batter, law *market.Law) ([]finding.Finding, error) 
 	if err != nil {
 		return nil, err
 	}
-	cured, err := batter.Cured(bar.Unweighed)
+	cured, err := batter.Cured(batter.WaterLeft.AsSold())
 	if err != nil {
 		return nil, err
 	}

@@ -39,7 +39,7 @@ func Soap(batter *bar.Batter, law *market.Law) (Class, []finding.Finding, error)
 	if rule == nil {
 		return Class{law.Class, fmt.Sprintf("these rules (%s) take every bar for a %s, however much of it is soap", law.Name, law.Class)}, nil, nil
 	}
-	cured, err := batter.Cured(bar.Unweighed)
+	cured, err := batter.Cured(batter.WaterLeft.AsSold())
 	if err != nil {
 		return Class{Name: law.Class}, nil, err
 	}

@@ -24,7 +24,7 @@ func Substances(batter *bar.Batter, law *market.Law) ([]finding.Finding, error) 
 	if len(law.Substances) == 0 {
 		return nil, nil
 	}
-	cured, err := batter.Cured(bar.Unweighed)
+	cured, err := batter.Cured(batter.WaterLeft.AsSold())
 	if err != nil {
 		return nil, err
 	}

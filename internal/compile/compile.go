@@ -98,6 +98,9 @@ func (s subject) declare(folder *shop.Folder, o Order) (declare.Declaration, che
 		found = append(found, more...)
 		if batter != nil {
 			found = append(found, check.Claims(doc, batter.Mass())...)
+			if cut, err := cut(doc, o.Cut); err == nil {
+				found = append(found, s.weigh(folder, batter, cut)...)
+			}
 			declared, err := declare.Compile(batter, law, o.Style)
 			switch {
 			case err == nil:
@@ -241,7 +244,8 @@ func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
 	if len(l.Declaration.Ingredients) == 0 || len(s.doc.Cuts) == 0 {
 		return l, nil
 	}
-	making := label.Making{Made: o.Made, Batch: o.Batch}
+	last, _ := s.lastSale()
+	making := label.Making{Made: o.Made, Batch: o.Batch, On: s.law.On, Last: last, Dried: s.dried(folder, l.Declaration.Batter, l.Cut)}
 	if making.Made.IsZero() {
 		making.Made, making.Assumed = o.On, true
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saponym/internal/bar"
+	"saponym/internal/cure"
 	"saponym/internal/day"
 	"saponym/internal/finding"
 	"saponym/internal/formula"
@@ -23,6 +24,8 @@ type subject struct {
 	making    formula.Making // of the batch
 	law       *market.Law
 	conflicts []market.Conflict // where one label cannot serve all the markets that were named
+
+	read map[string]cure.Dried // the weighings of the batch that were read already, by cut
 }
 
 // find gives what an order names, and fills in what its batch says of itself.
@@ -78,6 +81,7 @@ func (s *subject) document(folder *shop.Folder, o *Order) error {
 	}
 	s.doc, s.library, s.making = making.Formula, making.Library, making
 	s.batch, o.Batch = &batch, batch.Code.V
+	s.read = map[string]cure.Dried{}
 	if o.Made.IsZero() {
 		o.Made = batch.Made.V
 	}

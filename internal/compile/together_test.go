@@ -140,7 +140,7 @@ func TestOneBandForTwoLaws(t *testing.T) {
 	for _, markets := range []string{"us-cosmetic+eu", "eu+us-cosmetic"} {
 		l := banded(t, honeyShop(t, persons), markets, "2026-11-26")
 		for duty, want := range map[label.Duty]string{
-			label.DutyNetQuantity: "Net Wt 4.05 oz (115 g)", // 115 / 28.349523125 = 4.0565, rounded down
+			label.DutyNetQuantity: "Net Wt 115 g (4.05 oz)", // 115 / 28.349523125 = 4.0565, rounded down
 			label.DutyIdentity:    "soap",
 			label.DutyMaker:       "Larch & Lather 4 Mill Row Ashcombe, VT 05000, USA",
 			label.DutyResponsible: "Quayside Imports 7 Weir Street Dunmorrow D99 X000, Ireland",
@@ -166,7 +166,7 @@ func TestOneBandForTwoLaws(t *testing.T) {
 		if err != nil || finding.Worst(found) == finding.Stop {
 			t.Fatal(found, err)
 		}
-		net := squeeze("Net Wt 4.05 oz (115 g)")
+		net := squeeze("Net Wt 115 g (4.05 oz)")
 		if text := squeeze(outside.Run(t, write(t, d), "pdftotext", "-raw", "FILE", "-")); !strings.Contains(text, net) {
 			t.Errorf("%s: %q is not in the file: %s", markets, net, text)
 		}

@@ -174,22 +174,30 @@ func (c *Course) Gained() []Gain { return slices.Clone(c.gains) }
 
 // WaterLeft gives the share of the bar that is water on a day: its 95 % interval.
 func (c *Course) WaterLeft(day float64) measure.Range {
-	var water points
-	for _, f := range c.families {
-		left := f.left(c.since(day))
-		for _, w := range f.ways {
-			weight := w.end.left + (1-w.end.left)*left[w.curve]
-			water = append(water, point{1 - (1-w.end.fresh)/weight, w.weight})
-		}
-	}
+	water := c.waters(day)
 	// Water of the air weighs as much in the bar as that of the lye.
-	mean := water.mean()
-	binned := water.binned(humidity / 16)
-	sd := (1 - mean) * humidity
+	sd := (1 - water.mean()) * humidity
+	binned := water.binned(sd / 8)
 	return measure.Range{
 		Low:  max(0, binned.quantile(0.025, sd)),
 		High: min(c.water, binned.quantile(0.975, sd)),
 	}
+}
+
+// Water gives the share of the bar that is to be expected to be water on a day.
+func (c *Course) Water(day float64) float64 { return c.waters(day).mean() }
+
+// waters gives the share of water on a day along each way to dry.
+func (c *Course) waters(day float64) points {
+	var all points
+	for _, f := range c.families {
+		left := f.left(c.since(day))
+		for _, w := range f.ways {
+			weight := w.end.left + (1-w.end.left)*left[w.curve]
+			all = append(all, point{1 - (1-w.end.fresh)/weight, w.weight})
+		}
+	}
+	return all
 }
 
 // Bars says how the bars of a batch differ.
@@ -267,5 +275,5 @@ func (c *Course) points(day float64) points {
 			all = append(all, point{min(max(grams, low), high), w.weight})
 		}
 	}
-	return all.binned(c.airSD / 16)
+	return all
 }

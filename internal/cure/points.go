@@ -38,7 +38,8 @@ func (ps points) binned(width float64) points {
 	return all
 }
 
-// predict says what comes of points of which each is spread by a standard deviation.
+// predict says what comes of points of which each is spread by a standard deviation. They
+// are gathered first: an eighth of that widens it by less than a fifth of a per cent.
 func (ps points) predict(sd float64) Prediction {
 	p := Prediction{Mean: ps.mean()}
 	variance := sd * sd
@@ -46,6 +47,7 @@ func (ps points) predict(sd float64) Prediction {
 		variance += v.weight * (v.at - p.Mean) * (v.at - p.Mean)
 	}
 	p.SD = math.Sqrt(variance)
+	ps = ps.binned(sd / 8)
 	p.Low, p.High = ps.quantile(0.025, sd), ps.quantile(0.975, sd)
 	p.OneSided = ps.quantile(0.05, sd)
 	return p
@@ -55,7 +57,7 @@ func (ps points) predict(sd float64) Prediction {
 // spread by a standard deviation.
 func (ps points) quantile(below, sd float64) float64 {
 	low, high := ps[0].at-9*sd, ps[len(ps)-1].at+9*sd
-	for range 40 {
+	for high-low > 1e-7*sd {
 		middle := low + (high-low)/2
 		sum := 0.0
 		for _, p := range ps {

@@ -15,15 +15,19 @@ import (
 // Compile makes the declaration of a batter in a market, with what was found on
 // the way. The error is that of [bar.Bar.At]: such a bar has none.
 func Compile(batter *bar.Batter, law *market.Law, style market.Style) (Declaration, error) {
-	cured, err := batter.Cured(bar.Unweighed)
+	cured, err := batter.Cured(batter.WaterLeft.AsSold()) // allergens go by the driest bar
 	if err != nil {
 		return Declaration{}, err
 	}
 	shown := cured
-	if style == market.AsMade {
-		if shown, err = batter.Made(); err != nil {
-			return Declaration{}, err
-		}
+	switch {
+	case style == market.AsMade:
+		shown, err = batter.Made()
+	case batter.WaterLeft.Driest < batter.WaterLeft.Low: // the order goes by the day of packing
+		shown, err = batter.Cured(batter.WaterLeft)
+	}
+	if err != nil {
+		return Declaration{}, err
 	}
 	c := &compiler{batter: batter, law: law, style: style, bar: shown, known: map[string]*bar.Bar{}}
 	c.masses, c.weight = shown.Masses(), shown.Weight()
@@ -223,8 +227,12 @@ func (c *compiler) reportMixed() {
 // assume says what was taken for granted in the style as cured.
 func (c *compiler) assume() {
 	water := c.bar.WaterShare()
-	c.report(finding.Note, RuleWater, c.batter.At, fmt.Sprintf("no bar was weighed: the water left is taken as %.3g to %.3g %% of the bar, and %.3g %% where one figure is shown",
-		100*water.Low, 100*water.High, 100*water.Nominal), "weigh cured bars")
+	says := fmt.Sprintf("%.3g to %.3g %% of the bar, and %.3g %% where one figure is shown", 100*water.Low, 100*water.High, 100*water.Nominal)
+	if c.batter.WaterLeft == bar.Unweighed {
+		c.report(finding.Note, RuleWater, c.batter.At, "no bar was weighed: the water left is taken as "+says, "weigh cured bars")
+	} else {
+		c.report(finding.Note, RuleWater, c.batter.At, "by the weighings of the bars the water left on the day they are packed is, by 95 %, "+says, "")
+	}
 	var bought []string
 	for _, line := range c.bar.Lines {
 		if line.Role == bar.Bought {

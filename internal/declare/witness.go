@@ -196,6 +196,9 @@ func (c *compiler) ask(gap bar.Gap) string {
 		if c.style == market.AsMade {
 			return "the water in the crumbs"
 		}
+		if c.batter.WaterLeft != bar.Unweighed {
+			return "more weighings of the bars, which tell the water left better"
+		}
 		return "a weighing of the cured bars, which tells the water left"
 	}
 	source := c.bar.Sources[gap.Source]

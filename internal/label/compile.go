@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saponym/internal/cure"
 	"saponym/internal/day"
 	"saponym/internal/declare"
 	"saponym/internal/finding"
@@ -17,6 +18,9 @@ import (
 // The rule ids of this package.
 const (
 	RuleUnweighed = "LABEL-UNWEIGHED" // the net weight rests on no weighing
+	RuleOver      = "LABEL-OVER"      // the bars weigh less than the net weight
+	RuleLasting   = "LABEL-LASTING"   // they will, before the last of them is sold
+	RuleLargest   = "LABEL-LARGEST"   // nothing was claimed, and what the bars keep is printed
 	RuleClaim     = "LABEL-CLAIM"     // a net weight that cannot be printed
 	RuleExpired   = "LABEL-EXPIRED"   // the end of durability is past
 	RuleWords     = "LABEL-WORDS"     // the words were not judged
@@ -28,9 +32,12 @@ const (
 
 // A Making is what is known of the bars that the label is for.
 type Making struct {
-	Made    day.Day // the day from which durability counts
-	Assumed bool    // nobody gave that day
-	Batch   string  // the batch code; "" where none is given
+	Made    day.Day    // the day from which durability counts
+	Assumed bool       // nobody gave that day
+	Batch   string     // the batch code; "" where none is given
+	Dried   cure.Dried // what the weighings of the batch tell of the cut
+	On      day.Day    // of the label
+	Last    day.Day    // on which the bars are sold
 }
 
 // Compile puts together the label of one cut of a formula in one market. Each
@@ -140,18 +147,7 @@ func (c *compiler) front() {
 	c.identity()
 	c.tagline()
 
-	net := Statement{Duty: DutyNetQuantity, Field: "cuts." + c.cut.Name.V + ".claim", Panel: Principal}
-	rule, regulated := c.law.Statement(string(DutyNetQuantity))
-	if regulated && c.cut.Claim.Given() {
-		words, ok := rule.Form.NetWeight(c.cut.Claim.V)
-		if !ok {
-			c.report(finding.Stop, RuleClaim, c.cut.Claim.At, fmt.Sprintf("the claim %q is too small to be printed as a net weight", c.cut.Claim.V), "write the net weight of one bar, such as claim: 4 oz")
-			return
-		}
-		net.Lines = lines(words)
-		c.report(finding.Warn, RuleUnweighed, c.cut.Claim.At, fmt.Sprintf("the net weight %q rests on no weighing: cured bars that weigh less would make it untrue", net.Lines[0]), "weigh cured bars of this batch, and claim no more than the lightest can be relied on to keep")
-	}
-	c.say(net, c.cut.Name.At)
+	c.netQuantity()
 }
 
 // own gives the words that the formula has under a key in the languages of the

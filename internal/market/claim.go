@@ -3,7 +3,9 @@ package market
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
+	"unicode"
 
 	"saponym/internal/measure"
 )
@@ -44,6 +46,9 @@ const (
 	ThirtySeconds Fineness = 32
 )
 
+// commonFractions are the finenesses that are written as common fractions.
+var commonFractions = []Fineness{WholeOunces, Halves, Quarters, Eighths, Sixteenths, ThirtySeconds}
+
 // parts gives how many parts an ounce has.
 func (o Fineness) parts() int64 {
 	if o == Hundredths {
@@ -79,11 +84,27 @@ func (c Claim) Ounces() float64 {
 	return f
 }
 
-// NetWeight gives the words for a claim as somebody typed it, and false for one that
-// is too small to be printed; see [Form.Typed].
-func (f Form) NetWeight(claim measure.Quantity) (words string, ok bool) {
-	c, ok := f.Typed(claim, Writing{})
-	return c.Words, ok
+// AsTyped gives the claim that somebody typed, written as it was typed; see
+// [Form.Typed] and [WritingOf].
+func (f Form) AsTyped(claim measure.Quantity) (Claim, bool) {
+	return f.Typed(claim, WritingOf(claim))
+}
+
+// WritingOf gives the writing in which a claim was typed: grams first if they were, and
+// in common fractions of an ounce if one was typed that a label may show.
+func WritingOf(claim measure.Quantity) Writing {
+	var w Writing
+	for i, part := range claim.Parts {
+		metric := part.Unit == "g" || part.Unit == "kg" || part.Unit == "mg"
+		w.MetricFirst = w.MetricFirst || i == 0 && metric
+		if part.Unit == "oz" && strings.ContainsFunc(part.Number.Text, func(r rune) bool { return r == '/' || unicode.Is(unicode.No, r) }) {
+			parts := new(big.Rat).Quo(claim.Nanograms(), nanograms(measure.Ounce)).Denom()
+			if fine := Fineness(parts.Int64()); parts.IsInt64() && slices.Contains(commonFractions, fine) {
+				w.Ounces = fine
+			}
+		}
+	}
+	return w
 }
 
 // Typed gives the claim that somebody typed. Each figure is rounded down from its

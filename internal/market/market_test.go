@@ -224,20 +224,45 @@ func TestNetWeight(t *testing.T) {
 		{"1 kg", "Net Wt 2 lb 3.27 oz (1 kg)", "1 kg"},
 	} {
 		t.Run(tt.claim, func(t *testing.T) {
-			if got, ok := market.USDual.NetWeight(quantity(t, tt.claim)); got != tt.us || !ok {
-				t.Errorf("US: %q, want %q", got, tt.us)
+			if got, ok := market.USDual.Typed(quantity(t, tt.claim), market.Writing{}); got.Words != tt.us || !ok {
+				t.Errorf("US: %q, want %q", got.Words, tt.us)
 			}
-			if got, ok := market.Metric.NetWeight(quantity(t, tt.claim)); got != tt.metric || !ok {
-				t.Errorf("metric: %q, want %q", got, tt.metric)
+			if got, ok := market.Metric.Typed(quantity(t, tt.claim), market.Writing{}); got.Words != tt.metric || !ok {
+				t.Errorf("metric: %q, want %q", got.Words, tt.metric)
 			}
 		})
 	}
 }
 
+// A claim is printed as it was typed: the unit first that was, and common fractions if
+// they are such as a label may show (16 CFR 500.17, from memory; American Samoa
+// Administrative Code 27.0632; either unit may come first: Ohio Administrative Code
+// 901:6-3-06(D)).
+func TestNetWeightAsTyped(t *testing.T) {
+	for typed, want := range map[string]string{
+		"4 oz":          "Net Wt 4 oz (113 g)",
+		"4.25 oz":       "Net Wt 4.25 oz (120 g)",
+		"4 1/4 oz":      "Net Wt 4 1/4 oz (120 g)",
+		"4½ oz":         "Net Wt 4 1/2 oz (127 g)",
+		"4 2/8 oz":      "Net Wt 4 1/4 oz (120 g)",
+		"8/2 oz":        "Net Wt 4 oz (113 g)",
+		"4 1/3 oz":      "Net Wt 4.33 oz (122 g)",
+		"4 1/64 oz":     "Net Wt 4.01 oz (113 g)",
+		"1 lb 4 1/2 oz": "Net Wt 1 lb 4 1/2 oz (581 g)",
+		"113 g":         "Net Wt 113 g (3.98 oz)",
+		"200 g":         "Net Wt 200 g (7.05 oz)",
+		"1.2 kg":        "Net Wt 1.2 kg (2 lb 10.32 oz)",
+	} {
+		if c, ok := market.USDual.AsTyped(quantity(t, typed)); c.Words != want || !ok {
+			t.Errorf("%s is printed as %q, want %q", typed, c.Words, want)
+		}
+	}
+}
+
 func TestNetWeightTooSmall(t *testing.T) {
 	for claim, want := range map[string]bool{"0.9 g": false, "0.01 oz": false, "1 g": true, "0.04 oz": true} {
-		if words, ok := market.USDual.NetWeight(quantity(t, claim)); ok != want {
-			t.Errorf("%s is printed as %q: %v, want %v", claim, words, ok, want)
+		if c, ok := market.USDual.AsTyped(quantity(t, claim)); ok != want {
+			t.Errorf("%s is printed as %q: %v, want %v", claim, c.Words, ok, want)
 		}
 	}
 }
@@ -260,7 +285,8 @@ func TestNetWeightIsNeverUp(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		printed, _ := market.USDual.NetWeight(q)
+		claim, _ := market.USDual.Typed(q, market.Writing{})
+		printed := claim.Words
 		m := form.FindStringSubmatch(printed)
 		if m == nil {
 			t.Fatalf("%s is printed as %q", text, printed)

@@ -1,0 +1,119 @@
+package cure
+
+import (
+	"math"
+	"slices"
+
+	"saponym/internal/day"
+	"saponym/internal/market"
+	"saponym/internal/measure"
+)
+
+// Weight gives what is known of the bars of the batch on a day, for a claim to be held
+// against: their mean is sure to reach the one-sided bound, and they are taken to differ as
+// those that were weighed do.
+func (c *Course) Weight(on float64) Weight {
+	p := c.Batch(on)
+	return Weight{p.OneSided, c.Bars().Spread * p.Mean}
+}
+
+// A Span is how long a claim holds: bars only become lighter, so it begins with the first
+// weighing, if at all.
+type Span struct {
+	Ever  bool    // it held when the bars were weighed for the first time
+	Until day.Day // the last day on which it holds; the zero Day: it never held, or holds as long as there are bars
+}
+
+// ForGood reports whether the claim holds as long as there are bars.
+func (s Span) ForGood() bool { return s.Ever && s.Until.IsZero() }
+
+// Holds reports whether the claim holds on a day.
+func (s Span) Holds(on day.Day) bool { return s.Ever && (s.Until.IsZero() || !s.Until.Before(on)) }
+
+// A Promise is a claim held against the bars of a batch, by all the laws that a label is
+// made for.
+type Promise struct {
+	Span
+	Read  Span // by what was read of the laws alone
+	Claim market.Claim
+	Last  day.Day // of sale
+
+	Average bool    // on the last day of sale the average reaches the claim, of which it takes the bound
+	Single  bool    // and no more single bars lack too much than may
+	Beyond  float64 // share of the bars that are to be expected to lack more than the limit then
+	Spare   float64 // g that the mean bar is expected to weigh more than the claim then; below nought, it lacks so much
+}
+
+// Lasts reports whether the claim holds to the last day of sale.
+func (p Promise) Lasts() bool { return p.Holds(p.Last) }
+
+// Promise judges a claim on the bars up to the last day of sale, by one law or several.
+// There must be a course.
+func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule) Promise {
+	p := Promise{Claim: claim, Last: last, Average: true, Single: true}
+	p.Span = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, false) })
+	p.Read = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, true) })
+	end := d.Day(last)
+	weight := d.Course.Weight(end)
+	p.Spare = d.Course.Batch(end).Mean - claim.Least().Grams()
+	for _, rule := range rules {
+		h := Holds(claim, weight, rule)
+		p.Average, p.Single = p.Average && h.Average, p.Single && h.Single()
+		p.Beyond = max(p.Beyond, h.Limit.Short)
+	}
+	return p
+}
+
+// holds reports whether a claim holds on a day by each of the laws. Read leaves out what
+// single bars may lack where that was not read.
+func (c *Course) holds(claim market.Claim, on float64, rules []market.NetRule, read bool) bool {
+	weight := c.Weight(on)
+	return !slices.ContainsFunc(rules, func(rule market.NetRule) bool {
+		h := Holds(claim, weight, rule)
+		return !h.Average || !h.Single() && !(read && !h.Known.Confirmed())
+	})
+}
+
+// farOff is the number of days after which nothing dries any more.
+const farOff = 100 * 365
+
+// span finds the last whole day on which something holds.
+func (d Dried) span(holds func(on float64) bool) Span {
+	first := d.Course.origin
+	switch {
+	case !holds(first):
+		return Span{}
+	case holds(math.Inf(1)):
+		return Span{Ever: true}
+	}
+	low, high := 0.0, float64(farOff)
+	for high-low > 1 {
+		middle := math.Floor((low + high) / 2)
+		if high > 4*max(low, 1) { // far from each other they are halved by their logarithm
+			middle = math.Floor(math.Sqrt(max(low, 1) * high))
+		}
+		if holds(first + middle) {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return Span{Ever: true, Until: d.Date(first + low)}
+}
+
+// Largest gives the largest claim in a form that holds on a day by each of the laws, and
+// false where none does.
+func (c *Course) Largest(form market.Form, writing market.Writing, on float64, rules ...market.NetRule) (market.Claim, bool) {
+	weight := c.Weight(on)
+	claim, ok := form.Largest(reached(weight.Mean), writing)
+	for ok && slices.ContainsFunc(rules, func(rule market.NetRule) bool { return !Holds(claim, weight, rule).Holds() }) {
+		claim, ok = form.Largest(claim.Least()-measure.Nanogram, writing)
+	}
+	return claim, ok
+}
+
+// Rules gives the laws by which a claim is judged: of a place with two ways of judging,
+// the one that holds where the maker has chosen nothing.
+func Rules(law *market.Law) []market.NetRule {
+	return slices.DeleteFunc(law.Nets(), func(n market.NetRule) bool { return n.Instead })
+}
