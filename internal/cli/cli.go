@@ -129,7 +129,7 @@ It is no legal advice. It says "nothing found", which is not "lawful".`,
 	flags.BoolVar(&a.json, "json", false, "answer in JSON")
 	flags.StringSliceVar(&a.markets, "market", nil, "a rule set, such as us-soap or eu; eu+uk for one label that serves both; or all (default: those of the shop)")
 	flags.StringVar(&a.on, "on", "", "the `day` whose rules apply, such as 2026-11-26 (default: today)")
-	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.bench(), a.batch(), a.lot(), a.rules())
+	root.AddCommand(a.demo(), a.check(), a.declare(), a.trail(), a.label(), a.weight(), a.bench(), a.batch(), a.lot(), a.rules())
 	// A word that is no verb, and arguments that a verb does not take, are wrong
 	// usage; the library gives its own errors no type.
 	root.RunE = func(cmd *cobra.Command, args []string) error {

@@ -235,11 +235,7 @@ func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
 		return Label{}, err
 	}
 	if len(s.doc.Cuts) == 0 {
-		l.Findings = append(l.Findings, finding.Finding{
-			Level: finding.Stop, Rule: RuleCut, At: s.doc.Name.At, Market: s.law.Market,
-			Message: "the formula has no cuts, so there is no bar to put a label on",
-			Remedy:  "write cuts: {bar: {count: 10, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}",
-		})
+		l.Findings = append(l.Findings, noCuts(s))
 	}
 	if len(l.Declaration.Ingredients) == 0 || len(s.doc.Cuts) == 0 {
 		return l, nil
@@ -256,6 +252,15 @@ func (s subject) label(folder *shop.Folder, o Order) (Label, error) {
 	l.Content = content
 	l.Findings = append(l.Findings, found...)
 	return l, nil
+}
+
+// noCuts is the finding that a formula has no bars.
+func noCuts(s subject) finding.Finding {
+	return finding.Finding{
+		Level: finding.Stop, Rule: RuleCut, At: s.doc.Name.At, Market: s.law.Market,
+		Message: "the formula has no cuts, so there is no bar to put a label on",
+		Remedy:  "write cuts: {bar: {count: 10, length: 80 mm, width: 55 mm, height: 25 mm, claim: 4 oz}}",
+	}
 }
 
 // draw lays the label out and measures the result.

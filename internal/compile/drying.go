@@ -33,7 +33,7 @@ func (s subject) dried(folder *shop.Folder, batter *bar.Batter, cut formula.Cut)
 
 // dry reads the weighings with what is believed beforehand.
 func (s subject) dry(folder *shop.Folder, batter *bar.Batter, cut formula.Cut, prior cure.Prior) cure.Dried {
-	return cure.Read(*s.batch, s.doc.Cuts, cut, cure.Basis{Water: water(batter), Scales: folder.Shop.Scales, Prior: prior})
+	return cure.Read(*s.batch, s.doc.Cuts, cut, cure.Basis{Water: water(batter), Bars: s.batch.Bars(cut.Name.V), Scales: folder.Shop.Scales, Prior: prior})
 }
 
 // water gives the share of a fresh bar that is water, and 0 if that cannot be told.

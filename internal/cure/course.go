@@ -16,6 +16,8 @@ type Course struct {
 	water    float64 // the most that the fresh bar held, as a share
 	gains    []Gain
 	learnt   belief
+	own      bool    // batches of the maker's own were believed beforehand
+	batch    int     // bars that the marked ones stand for; 0: nobody has counted
 	scaleSD  float64 // of what the mean bar of the last run weighed when it was fresh, as a share
 	airSD    float64 // g, of the mean bar on one day
 }
@@ -57,7 +59,7 @@ func (d Drying) course(origin float64, whole []run) *Course {
 	families := belief.families()
 	all := readings(whole, origin, noise)
 	excess := weigh(families, belief.ends(d.Water), all)
-	c := &Course{families: families, origin: origin, now: whole[len(whole)-1], water: d.Water.High}
+	c := &Course{families: families, origin: origin, now: whole[len(whole)-1], water: d.Water.High, own: d.Prior.own, batch: d.Bars}
 	for _, r := range whole {
 		c.gains = append(c.gains, r.gains(noise)...)
 	}
@@ -147,11 +149,16 @@ func (c *Course) At(day float64) Prediction {
 }
 
 // Batch predicts the mean of all bars of the batch: the marked ones stand for it, and the
-// fewer they are the less well.
+// fewer they are the less well. Where all bars of the batch were weighed there is nothing
+// to stand for.
 func (c *Course) Batch(day float64) Prediction {
 	points := c.points(day)
 	bars := c.Bars()
-	return points.predict(c.spread(points.mean(), bars.Spread/math.Sqrt(float64(bars.Count))))
+	variance := 1 / float64(bars.Count)
+	if c.batch > 0 { // sampling without replacement from so many
+		variance = max(0, variance-1/float64(c.batch))
+	}
+	return points.predict(c.spread(points.mean(), bars.Spread*math.Sqrt(variance)))
 }
 
 // Single predicts one bar of the batch that was not marked.
@@ -163,6 +170,9 @@ func (c *Course) Single(day float64) Prediction {
 
 // Final predicts the mean of the marked bars at rest.
 func (c *Course) Final() Prediction { return c.At(math.Inf(1)) }
+
+// Learnt reports whether what was believed beforehand came from batches of the maker's own.
+func (c *Course) Learnt() bool { return c.own }
 
 // Floor gives the dry mass of the mean bar in grams, with as much water in the fresh bar
 // as there can have been: nothing dries below it.

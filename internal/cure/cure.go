@@ -57,6 +57,7 @@ type Drying struct {
 	Water     measure.Range     // share of the bar that was water on the day of the first weighing
 	Size      [3]measure.Length // the edges of the bar, in any order; if one is 0, all count as unknown
 	Step      measure.Mass      // of the scale; 0 if it is not known
+	Bars      int               // of the batch, the marked ones among them; 0 if they were not counted
 	Prior     Prior             // the zero value is the usual one
 }
 

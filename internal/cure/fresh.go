@@ -53,15 +53,14 @@ func Expect(water measure.Range, size [3]measure.Length, prior Prior) (*Course, 
 		families[i].compare(ends, all)
 		families[i].keep(ends, 1, 1/float64(len(families)))
 	}
-	return &Course{families: families, now: only, water: water.High, learnt: learnt(families), airSD: humidity * fresh}, nil
+	return &Course{families: families, now: only, water: water.High, learnt: learnt(families), own: prior.own, airSD: humidity * fresh}, nil
 }
 
-// Kept gives what the mean bar of the batch weighs on a day as a part of what it weighed
-// on the day of the last weighing: what is to be expected, and what it is sure to be by
-// 95 %.
-func (c *Course) Kept(day float64) (mean, sure float64) {
-	p, now := c.At(day), c.At(c.LastDay()).Mean
-	return p.Mean / now, p.OneSided / now
+// Kept gives what the mean bar weighs on a later day as a part of what is to be expected
+// of it on a day: what is to be expected, and what it is sure to be by 95 %.
+func (c *Course) Kept(from, to float64) (mean, sure float64) {
+	now, later := c.At(from).Mean, c.At(to)
+	return later.Mean / now, later.OneSided / now
 }
 
 // LastDay gives the day of the last weighing.

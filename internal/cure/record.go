@@ -32,6 +32,7 @@ const (
 // A Basis is what the reading of weighings rests on besides the record.
 type Basis struct {
 	Water  float64                 // share of the batter that is water
+	Bars   int                     // of the cut that there were or are; 0 if nobody has counted
 	Scales map[string]formula.Mass // the steps of the shop's scales, by id
 	Prior  Prior
 }
@@ -42,6 +43,7 @@ type Dried struct {
 	Made      day.Day // day 0 of the course
 	Weighings []formula.Weighing
 	Step      measure.Mass // of the scale, the coarsest of those used; 0 if it is not known
+	Drying    Drying       // what the weighings come to; its Prior is what was believed beforehand
 	Course    *Course      // nil where Little or the findings say why
 	Little    *TooLittle   // nil where enough was weighed, and where a finding says what is wrong
 	Findings  []finding.Finding
@@ -73,6 +75,30 @@ func (d Dried) Date(on float64) day.Day {
 
 // Day gives the day of the course of a day.
 func (d Dried) Day(of day.Day) float64 { return float64(d.Made.DaysUntil(of)) }
+
+// Again gives the course as it will be known when bars are weighed once more on a day after
+// the last weighing, the same ones and others up to so many, and weigh then what is to be
+// expected. It is false where there is no course.
+func (d Dried) Again(on float64, bars int) (*Course, bool) {
+	if d.Course == nil || on <= d.Course.LastDay() {
+		return nil, false
+	}
+	last := d.Drying.Weighings[len(d.Drying.Weighings)-1]
+	kept, _ := d.Course.Kept(last.Day, on)
+	next := Weighing{Day: on, Bars: map[string]measure.Mass{}}
+	for mark, g := range last.Bars {
+		next.Bars[mark] = measure.MassDown(g.Grams() * kept)
+	}
+	mean, off := d.Course.At(on).Mean, d.Course.Bars().Spread
+	for i := len(next.Bars); i < bars; i++ { // others differ as bars do, to either side
+		off = -off
+		next.Bars[fmt.Sprint("other ", i)] = measure.MassDown(mean * (1 + off))
+	}
+	again := d.Drying
+	again.Weighings = append(slices.Clone(again.Weighings), next)
+	course, err := Estimate(again)
+	return course, err == nil
+}
 
 // Last gives the last weighing, and false if there is none.
 func (d Dried) Last() (formula.Weighing, bool) {
@@ -147,7 +173,7 @@ func (r *recordReader) packed() {
 
 // drying gives the weighings as the estimate takes them.
 func (r *recordReader) drying() Drying {
-	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Prior: r.basis.Prior}
+	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Bars: r.basis.Bars, Prior: r.basis.Prior}
 	d.Water = FreshWater(r.basis.Water, r.Day(r.Weighings[0].Date.V), d.Size)
 	for _, w := range r.Weighings {
 		one := Weighing{Day: r.Day(w.Date.V), Bars: map[string]measure.Mass{}, Trimmed: w.Trimmed.V}
@@ -173,6 +199,7 @@ const fewBars = 3
 
 func (r *recordReader) estimate() {
 	d := r.drying()
+	r.Drying = d
 	first := r.Weighings[0]
 	if d.Water.Low <= driest {
 		r.report(finding.Note, RuleWater, first.Date.At, fmt.Sprintf("by the formula %.2g %% of the fresh bar was water on the day of the first weighing: there is too little to dry for anything to be predicted", 100*d.Water.High), "weigh bars on the day they are cut; a bar that holds hardly any water keeps its weight")

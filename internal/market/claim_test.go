@@ -144,35 +144,44 @@ func TestLargestIsTrue(t *testing.T) {
 // 27.0651), of kinds that differ each by itself with the total last (16 CFR 500.28(a)).
 // The total is that of the printed figures: 6 × 42 g, and 6 × 1.5 oz.
 func TestPack(t *testing.T) {
-	each := mass(t, "1.5 oz")
+	type bars struct {
+		count      int
+		name, each string
+	}
+	packed := func(form market.Form, all []bars) (market.PackClaim, bool) {
+		var kinds []market.Packed
+		for _, b := range all {
+			each, _ := form.AsTyped(quantity(t, b.each))
+			kinds = append(kinds, market.Packed{Count: b.count, Name: b.name, Each: each})
+		}
+		return form.Pack(kinds, market.Writing{})
+	}
 	for _, tt := range []struct {
 		name       string
-		kinds      []market.Packed
+		kinds      []bars
 		us, metric string
 	}{
-		{"alike", []market.Packed{{Count: 6, Each: each + 1}}, "6 bars, Net Wt 1.5 oz (42 g) each; total Net Wt 9 oz (252 g)", "6 × 42 g (252 g)"},
-		{"one", []market.Packed{{Count: 1, Each: mass(t, "114 g")}}, "1 bar, Net Wt 4.02 oz (114 g); total Net Wt 4.02 oz (114 g)", "1 × 114 g (114 g)"},
-		{"a variety", []market.Packed{{2, "oat bars", mass(t, "4 oz")}, {1, "plain bar", mass(t, "100.9 g")}},
+		{"alike", []bars{{6, "", "1.5 oz"}}, "6 bars, Net Wt 1.5 oz (42 g) each; total Net Wt 9 oz (252 g)", "6 × 42 g (252 g)"},
+		// 4.21 oz is no whole number of nanograms.
+		{"a part of a nanogram", []bars{{2, "", "4.21 oz"}}, "2 bars, Net Wt 4.21 oz (119 g) each; total Net Wt 8.42 oz (238 g)", "2 × 119 g (238 g)"},
+		{"one", []bars{{1, "", "4.02 oz"}}, "1 bar, Net Wt 4.02 oz (113 g); total Net Wt 4.02 oz (113 g)", "1 × 113 g (113 g)"},
+		{"a variety", []bars{{2, "oat bars", "4 oz"}, {1, "plain bar", "3.55 oz"}},
 			"2 oat bars, Net Wt 4 oz (113 g) each; 1 plain bar, Net Wt 3.55 oz (100 g); total Net Wt 11.55 oz (326 g)",
 			"2 × 113 g oat bars + 1 × 100 g plain bar (326 g)"},
-		{"over a pound and a kilogram", []market.Packed{{Count: 10, Each: mass(t, "4 oz")}},
+		{"over a pound and a kilogram", []bars{{10, "", "4 oz"}},
 			"10 bars, Net Wt 4 oz (113 g) each; total Net Wt 2 lb 8 oz (1.13 kg)", "10 × 113 g (1.13 kg)"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			// A nanogram is what an ounce that was typed may lack of a whole number of them.
-			for i := range tt.kinds {
-				tt.kinds[i].Each++
-			}
-			if p, ok := market.USDual.Pack(tt.kinds, market.Writing{}); p.Words != tt.us || !ok {
+			if p, ok := packed(market.USDual, tt.kinds); p.Words != tt.us || !ok {
 				t.Errorf("US: %q, %t, want %q", p.Words, ok, tt.us)
 			}
-			if p, ok := market.Metric.Pack(tt.kinds, market.Writing{}); p.Words != tt.metric || !ok {
+			if p, ok := packed(market.Metric, tt.kinds); p.Words != tt.metric || !ok {
 				t.Errorf("metric: %q, %t, want %q", p.Words, ok, tt.metric)
 			}
 		})
 	}
-	for _, kinds := range [][]market.Packed{nil, {{Count: 0, Each: each}}, {{Count: 2, Each: each}, {Count: 0, Each: each}}, {{Count: 2, Each: each}, {Count: 1}}} {
-		if p, ok := market.USDual.Pack(kinds, market.Writing{}); ok {
+	for _, kinds := range [][]bars{nil, {{0, "", "4 oz"}}, {{2, "", "4 oz"}, {0, "", "4 oz"}}, {{2, "", "4 oz"}, {1, "", "0.1 g"}}} {
+		if p, ok := packed(market.USDual, kinds); ok {
 			t.Errorf("%+v is printed as %q", kinds, p.Words)
 		}
 	}
@@ -186,21 +195,15 @@ func TestPackIsTrue(t *testing.T) {
 		var weight, metric measure.Mass
 		w := rapid.SampledFrom(writings).Draw(t, "writing")
 		for range rapid.IntRange(1, 4).Draw(t, "kinds") {
-			k := market.Packed{
-				Count: rapid.IntRange(1, 12).Draw(t, "count"), Each: measure.Mass(rapid.Int64Range(int64(30*measure.Gram), int64(measure.Kilogram)).Draw(t, "each")),
-			}
-			kinds = append(kinds, k)
-			weight += measure.Mass(k.Count) * k.Each
-			metric += measure.Mass(k.Count) * (k.Each / measure.Gram * measure.Gram)
+			count, bar := rapid.IntRange(1, 12).Draw(t, "count"), measure.Mass(rapid.Int64Range(int64(30*measure.Gram), int64(measure.Kilogram)).Draw(t, "each"))
+			each, _ := market.USDual.Largest(bar, w)
+			kinds = append(kinds, market.Packed{Count: count, Each: each})
+			weight += measure.Mass(count) * bar
+			metric += measure.Mass(count) * (bar / measure.Gram * measure.Gram)
 		}
 		p, ok := market.USDual.Pack(kinds, w)
 		if !ok || p.Total.Least() > weight || p.Total.Metric > metric {
 			t.Fatalf("%+v are printed as %q", kinds, p.Words)
-		}
-		for i, e := range p.Each {
-			if e.Least() > kinds[i].Each {
-				t.Fatalf("%q needs %d ng of %d", e.Words, e.Least(), kinds[i].Each)
-			}
 		}
 	})
 }

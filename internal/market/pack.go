@@ -4,28 +4,25 @@ import (
 	"fmt"
 	"math/big"
 	"strings"
-
-	"saponym/internal/measure"
 )
 
 // A Packed is bars of one kind in a pack of several.
 type Packed struct {
 	Count int
-	Name  string       // "oat bars"; "" where all are of one kind
-	Each  measure.Mass // what one of them weighs for certain, on average
+	Name  string // "oat bars"; "" where all are of one kind
+	Each  Claim  // of one of them, in the form of the pack
 }
 
 // A PackClaim is the net weight of a pack of several bars.
 type PackClaim struct {
 	Words string
-	Each  []Claim // of one bar of each kind
 	Total Claim
 }
 
-// Pack gives the largest claim of a pack of several bars: how many there are of each
-// kind, what one of them weighs, and the total, last. The total of each unit is that of
-// the figures that are printed for the single bars, rounded down, so that a buyer who
-// adds them up finds no less. It is false where a figure would be nought.
+// Pack gives the claim of a pack of several bars: how many there are of each kind, what
+// one of them weighs, and the total, last. The total of each unit is that of the figures
+// that are printed for the single bars, rounded down, so that a buyer who adds them up
+// finds no less. It is false where a figure would be nought.
 //
 // Sources: American Samoa Administrative Code 27.0651 (count, each and total), of the
 // family of 16 CFR 500.27 (from memory); 16 CFR 500.28(a) (of each kind, and the total
@@ -35,15 +32,13 @@ func (f Form) Pack(kinds []Packed, w Writing) (PackClaim, bool) {
 	var said []string
 	metric, customary, all := new(big.Rat), new(big.Rat), true
 	for _, k := range kinds {
-		each, ok := f.Largest(k.Each, w)
-		all = all && ok && k.Count > 0
-		p.Each = append(p.Each, each)
+		all = all && k.Each.Metric > 0 && k.Count > 0
 		count := big.NewRat(int64(k.Count), 1)
-		metric.Add(metric, new(big.Rat).Mul(count, nanograms(each.Metric)))
-		if each.ounces != nil {
-			customary.Add(customary, new(big.Rat).Mul(count, each.ounces))
+		metric.Add(metric, new(big.Rat).Mul(count, nanograms(k.Each.Metric)))
+		if k.Each.ounces != nil {
+			customary.Add(customary, new(big.Rat).Mul(count, k.Each.ounces))
 		}
-		said = append(said, f.packed(k, each))
+		said = append(said, f.packed(k))
 	}
 	total, ok := f.write(metric, customary, w)
 	p.Total = total
@@ -57,9 +52,9 @@ func (f Form) Pack(kinds []Packed, w Writing) (PackClaim, bool) {
 
 // packed says the bars of one kind: "3 bars, Net Wt 4 oz (113 g) each", or in metric
 // units "3 × 113 g", which needs no language.
-func (f Form) packed(k Packed, each Claim) string {
+func (f Form) packed(k Packed) string {
 	if f != USDual {
-		return strings.TrimSpace(fmt.Sprintf("%d × %s %s", k.Count, each.Words, k.Name))
+		return strings.TrimSpace(fmt.Sprintf("%d × %s %s", k.Count, k.Each.Words, k.Name))
 	}
 	name, eachOf := k.Name, " each"
 	if k.Count == 1 {
@@ -71,5 +66,5 @@ func (f Form) packed(k Packed, each Claim) string {
 	case name == "":
 		name = "bars"
 	}
-	return fmt.Sprintf("%d %s, %s%s", k.Count, name, each.Words, eachOf)
+	return fmt.Sprintf("%d %s, %s%s", k.Count, name, k.Each.Words, eachOf)
 }
