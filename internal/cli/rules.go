@@ -16,7 +16,7 @@ func (a *app) rules() *cobra.Command {
 		Long: `rules prints every rule of the chosen markets, or of all where none is chosen: what
 it asks, when it holds, what to do, where it stands in the law, and whether its text
 was read ("retrieved"), read in a restatement ("retrieved-secondary") or is recalled
-("memory"). It needs no shop folder. Two versions of it can be compared line by line.`,
+("memory"). After them stand the rules of each place on the weight of lots. It needs no shop folder. Two versions of it can be compared line by line.`,
 		Example: "  saponym rules --market eu",
 		Args:    cobra.NoArgs,
 		RunE:    func(*cobra.Command, []string) error { return a.runRules() },

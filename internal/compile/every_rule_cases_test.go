@@ -223,6 +223,7 @@ var cases = map[string]func(*testing.T, compile.RuleAnswer){
 	"statement":                 statementCase,
 	"gatekeeper":                gatekeeperCase,
 	"reminder":                  reminderCase,
+	"net-weight":                netWeightCase,
 	market.CertificateMaximum:   maximumCase,
 	market.SumOfScents:          sumCase,
 	market.CertificateAmendment: amendmentCase,

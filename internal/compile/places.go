@@ -18,6 +18,7 @@ const (
 	RulePlace    = "COMPILE-PLACE"    // no place that a rule set is about
 	RuleEvidence = "COMPILE-EVIDENCE" // evidence that no rule asks for
 	RuleSaid     = "COMPILE-SAID"     // words in a language, or under a key, that no label takes them from
+	RuleLotRule  = "COMPILE-LOT-RULE" // a rule for lots that the place does not have
 )
 
 // said are the keys of words that labels take.
@@ -45,6 +46,23 @@ func (s subject) places(shop formula.Shop) []finding.Finding {
 	}
 	for _, word := range slices.Sorted(maps.Keys(shop.Responsible)) {
 		place("responsible_person", word, shop.Responsible[word].Name.At)
+	}
+	for _, word := range slices.Sorted(maps.Keys(shop.LotRules)) {
+		chosen := shop.LotRules[word]
+		if !place("lot_rules", word, chosen.At) {
+			continue
+		}
+		rules, err := market.NetRules(word)
+		if err != nil {
+			panic(err) // the data is part of the program
+		}
+		var ids []string
+		for _, r := range rules {
+			ids = append(ids, r.ID)
+		}
+		if !slices.Contains(ids, chosen.V) {
+			slip(RuleLotRule, fmt.Sprintf("%q has no rule %q for lots, so they are judged by the usual one", word, chosen.V), chosen.V, chosen.At, ids)
+		}
 	}
 	for _, word := range slices.Sorted(maps.Keys(s.doc.OnSale)) {
 		place("on_sale", word, s.doc.OnSale[word].At)

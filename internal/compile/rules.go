@@ -2,6 +2,7 @@ package compile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"saponym/internal/day"
@@ -27,8 +28,9 @@ type RuleAnswer struct {
 	Entries   []string      `json:"entries"`
 }
 
-// Rules gives the rules of the markets, in force or not, in the order of the data,
-// and those of the fragrance industry, which bind whoever sells scents, after them.
+// Rules gives the rules of the markets, in force or not, in the order of the data; after
+// them those of their places on the weight of lots, and those of the fragrance industry,
+// which bind whoever sells scents.
 func Rules(markets []string) ([]RuleAnswer, error) {
 	answers := []RuleAnswer{}
 	add := func(rules []market.Rule) {
@@ -52,6 +54,22 @@ func Rules(markets []string) ([]RuleAnswer, error) {
 			}
 			add(rules)
 		}
+	}
+	var places []string
+	for id := range seen {
+		place, err := market.Place(id)
+		if err != nil {
+			return nil, err
+		}
+		places = append(places, place)
+	}
+	slices.Sort(places)
+	for _, place := range slices.Compact(places) {
+		nets, err := market.NetRules(place)
+		if err != nil {
+			return nil, err
+		}
+		add(nets)
 	}
 	standard, err := market.FragranceStandard()
 	if err != nil {

@@ -95,8 +95,8 @@ func newWeigher(folder *shop.Folder, o WeightOrder) (*weigher, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &weigher{subject: s, folder: folder, order: o, form: market.Metric, rules: cure.Rules(s.law)}
-	w.found = slices.Concat(s.documents(folder), unknownMarkets(folder), s.conflicting())
+	w := &weigher{subject: s, folder: folder, order: o, form: market.Metric, rules: cure.Rules(s.law, folder.Shop.LotRules)}
+	w.found = slices.Concat(s.documents(folder), unknownMarkets(folder), s.places(folder.Shop), s.conflicting())
 	if finding.Worst(w.found) < finding.Stop {
 		var more []finding.Finding
 		w.batter, more = s.pour()
@@ -397,9 +397,9 @@ func (w *weigher) judge(a *WeightAnswer, claim market.Claim) {
 	a.printed, a.Lot = claim.Words, w.testLot(a, claim)
 	if step := a.dried.Step; step > 0 {
 		for _, r := range w.rules {
-			if most := r.ScaleStep(claim.Least()); most > 0 && step > most {
+			if most, backing := r.ScaleStep(claim.Least()); most > 0 && step > most {
 				w.found = append(w.found, finding.Finding{
-					Level: finding.Warn, Rule: cure.RuleScale, At: a.dried.Weighings[0].Date.At, Market: r.Market, Cite: r.Weighing.Cite,
+					Level: finding.Warn, Rule: cure.RuleScale, At: a.dried.Weighings[0].Date.At, Market: r.Market, Cite: backing.Cite,
 					Message: fmt.Sprintf("the scale goes in steps of %.3g g, and for bars of %.4g g steps of %.3g g or less are wanted", step.Grams(), claim.Least().Grams(), math.Floor(100*most.Grams())/100),
 					Remedy:  "weigh on a finer scale; until then the steps count as noise, and the prediction is the wider",
 				})

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saponym/internal/day"
+	"saponym/internal/formula"
 	"saponym/internal/market"
 	"saponym/internal/measure"
 )
@@ -112,8 +113,17 @@ func (c *Course) Largest(form market.Form, writing market.Writing, on float64, r
 	return claim, ok
 }
 
-// Rules gives the laws by which a claim is judged: of a place with two ways of judging,
-// the one that holds where the maker has chosen nothing.
-func Rules(law *market.Law) []market.NetRule {
-	return slices.DeleteFunc(law.Nets(), func(n market.NetRule) bool { return n.Instead })
+// Rules gives the laws by which a claim is judged: of a place with two ways of judging, the
+// one that the maker has chosen, by its id, or else the one that holds without a choice.
+func Rules(law *market.Law, chosen map[string]formula.Text) []market.NetRule {
+	all := law.Nets()
+	has := func(place, id string) bool {
+		return slices.ContainsFunc(all, func(n market.NetRule) bool { return n.Place == place && n.ID == id })
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(n market.NetRule) bool {
+		if id := chosen[n.Place].V; has(n.Place, id) {
+			return n.ID != id
+		}
+		return n.Instead
+	})
 }

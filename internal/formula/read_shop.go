@@ -25,6 +25,7 @@ func ReadShop(file string, data []byte) (Shop, []Finding, error) {
 		Scales:      named(m.Map("scales"), r.report, r.scale),
 		Printers:    named(m.Map("printers"), r.report, r.printer),
 		Codes:       codes(m.Map("codes")),
+		LotRules:    places(m.Map("lot_rules"), (*source.Map).Text),
 	}
 	if m.KeyAt("maker").Line == 0 {
 		r.report.stop(RuleMissing, m.At(), `"maker" is missing: who makes the soap and answers for it`, `add "maker: {name: …, address: […]}"`)

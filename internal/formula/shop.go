@@ -15,6 +15,7 @@ type Shop struct {
 	Scales      map[string]Mass                   // by id: the step of the scale
 	Printers    map[string]map[string]Calibration // by id, then by tray
 	Codes       Codes
+	LotRules    map[string]Text // by place: the rule by which lots are judged, where its law leaves a choice
 }
 
 // An Address is a name with its lines as they are printed.

@@ -38,7 +38,7 @@ func (c *compiler) claim(form market.Form) (market.Claim, bool) {
 	if dried.Course == nil {
 		return market.Claim{}, true
 	}
-	claim, ok := dried.Course.Largest(form, market.Writing{}, dried.Day(c.making.Last), cure.Rules(c.law)...)
+	claim, ok := dried.Course.Largest(form, market.Writing{}, dried.Day(c.making.Last), cure.Rules(c.law, c.shop.LotRules)...)
 	if !ok {
 		return market.Claim{}, true
 	}
@@ -62,7 +62,7 @@ func (c *compiler) judge(claim market.Claim) {
 		c.report(finding.Warn, RuleUnweighed, at, fmt.Sprintf("the net weight %q %s: cured bars that weigh less would make it untrue", claim.Words, why), remedy)
 		return
 	}
-	rules := cure.Rules(c.law)
+	rules := cure.Rules(c.law, c.shop.LotRules)
 	p := dried.Promise(claim, c.making.Last, rules...)
 	rule, level, message := RuleOver, finding.Stop, ""
 	switch {

@@ -126,12 +126,21 @@ func Changes(id string, first, last day.Day) ([]day.Day, error) {
 		return nil, err
 	}
 	var days []day.Day
+	var forces []Force
 	for _, e := range s.entries {
-		for _, f := range e.forces() {
-			for _, d := range []day.Day{f.Since, f.Until} {
-				if first.Before(d) && !last.Before(d) {
-					days = append(days, d)
-				}
+		forces = append(forces, e.forces()...)
+	}
+	nets, err := netsOf(s.law.Place)
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range nets {
+		forces = append(forces, n.Force)
+	}
+	for _, f := range forces {
+		for _, d := range []day.Day{f.Since, f.Until} {
+			if first.Before(d) && !last.Before(d) {
+				days = append(days, d)
 			}
 		}
 	}
@@ -139,7 +148,8 @@ func Changes(id string, first, last day.Day) ([]day.Day, error) {
 	return slices.Compact(days), nil
 }
 
-// Rules gives all rules of a market, in force or not, in the order of its data.
+// Rules gives all rules of a market, in force or not, in the order of its data; those of its
+// place on the weight of lots are apart, see [NetRules].
 func Rules(id string) ([]Rule, error) {
 	s, err := load(id)
 	if err != nil {

@@ -55,6 +55,14 @@ const (
 type Weighing struct {
 	Part int
 	Backing
+
+	steps []scaleStep // the lightest claims first
+}
+
+// A scaleStep is the largest step of a scale for claims of this weight and more.
+type scaleStep struct {
+	from, step measure.Mass
+	Backing
 }
 
 // A Shortage is how much less than its claim a bar may weigh at the very most.
@@ -129,13 +137,22 @@ func (n NetRule) Second(nominal measure.Mass) (Shortage, bool) {
 }
 
 // ScaleStep gives the largest error of weighing, or step of a scale, that will do for
-// bars of a claim, rounded down, and 0 where nothing is known of it.
-func (n NetRule) ScaleStep(nominal measure.Mass) measure.Mass {
+// bars of a claim, rounded down, with where it stands; 0 where nothing is known of it.
+func (n NetRule) ScaleStep(nominal measure.Mass) (measure.Mass, Backing) {
 	if n.Weighing.Part == 0 {
-		return 0
+		return 0, Backing{}
 	}
 	limit, _ := n.Limit(nominal)
-	return limit / measure.Mass(n.Weighing.Part)
+	most, backing := limit/measure.Mass(n.Weighing.Part), n.Weighing.Backing
+	for _, s := range slices.Backward(n.Weighing.steps) {
+		if nominal >= s.from {
+			if s.step < most {
+				most, backing = s.step, s.Backing
+			}
+			break
+		}
+	}
+	return most, backing
 }
 
 // Plan gives how a lot of so many bars, at least one, is sampled. Accept of a plan by
@@ -282,7 +299,12 @@ func readNetRule(m *source.Map, places []string) (NetRule, error) {
 		n.Day = ReferenceDay{d.Enum("of", Packing, Handover).V, readBacking(d)}
 	}
 	if w := m.Map("weighing"); w.Given() {
-		n.Weighing = Weighing{w.Count("part").V, readBacking(w)}
+		n.Weighing = Weighing{Part: w.Count("part").V, Backing: readBacking(w)}
+		if steps := w.Map("steps"); steps.Given() {
+			for _, s := range steps.Maps("rows") {
+				n.Weighing.steps = append(n.Weighing.steps, scaleStep{s.Mass("from").V, s.Mass("step").V, readBacking(steps)})
+			}
+		}
 	}
 	if s := m.Map("second"); s.Given() {
 		n.second = second{s.Count("times").V, s.Count("accept").V, s.Enum("rounded", "as the first", "by itself").V == "by itself", readKnown(s)}

@@ -453,13 +453,31 @@ func TestAccepted(t *testing.T) {
 
 // NIST Handbook 133, chapter 2: for 113 g the limit is 7.2 g, so a step of the scale of
 // 1.2 g is the largest. An error of a fifth of the limit: French order of 20 October 1978
-// art. 9. Of Canada nothing is known.
+// art. 9; Germany wants finer steps, FPackV Annex 7 no. 1(b)(aa): 0.5 g from 25 g on, 1 g
+// from 150 g, 2 g from 350 g. Of Canada nothing is known.
 func TestScaleStep(t *testing.T) {
-	for id, want := range map[string]measure.Mass{
-		"US-LOT-01": 1200 * measure.Milligram, "EU-LOT-01": 1020 * measure.Milligram, "UK-LOT-01": 1020 * measure.Milligram, "CA-LOT-01": 0,
+	for _, tt := range []struct {
+		id    string
+		claim string
+		want  string
+	}{
+		{"US-LOT-01", "113 g", "1.2 g"},
+		{"UK-LOT-01", "113 g", "1.02 g"},
+		{"EU-LOT-01", "8 g", "0.1 g"},
+		{"EU-LOT-01", "10 g", "0.18 g"}, // a fifth of the 0.9 g that may be lacking
+		{"EU-LOT-01", "113 g", "0.5 g"}, // and not 1.02 g
+		{"EU-LOT-01", "149 g", "0.5 g"},
+		{"EU-LOT-01", "150 g", "1 g"},
+		{"EU-LOT-01", "350 g", "2 g"},
+		{"CA-LOT-01", "113 g", ""},
 	} {
-		if got := net(t, id).ScaleStep(113 * measure.Gram); got != want {
-			t.Errorf("%s: %d ng, want %d", id, got, want)
+		want := measure.Mass(0)
+		if tt.want != "" {
+			want = mass(t, tt.want)
+		}
+		got, backing := net(t, tt.id).ScaleStep(mass(t, tt.claim))
+		if got != want || (got > 0) != (backing.Cite != "") {
+			t.Errorf("%s, %s: %d ng by %q, want %d", tt.id, tt.claim, got, backing.Cite, want)
 		}
 	}
 }
