@@ -201,14 +201,17 @@ func predicted(on *day.Day, p cure.Prediction) *Predicted {
 // A ProductClaim is the net weight that the product claims, held against a batch.
 type ProductClaim struct {
 	ClaimAnswer
-	Holds   bool     `json:"holds"`       // to the last day of sale
-	HoldsOn bool     `json:"holds_on"`    // on the day that is asked for
-	Until   *day.Day `json:"holds_until"` // null: see ForGood
-	ForGood bool     `json:"for_good"`    // it holds as long as there are bars
+	Holds   bool     `json:"holds"`         // to the last day of sale
+	HoldsOn bool     `json:"holds_on"`      // on the day that is asked for
+	Until   *day.Day `json:"holds_until"`   // null: see ForGood
+	ForGood bool     `json:"for_good"`      // it holds as long as there are bars
+	Average bool     `json:"average_holds"` // on the last day of sale
+	Single  bool     `json:"single_holds"`  // and so do single bars
+	Beyond  float64  `json:"short_percent"` // of the bars that are to be expected to lack more than the limit then
 }
 
 func productClaim(p cure.Promise, at day.Day) *ProductClaim {
-	a := &ProductClaim{ClaimAnswer: claimAnswer(p.Claim), Holds: p.Lasts(), HoldsOn: p.Holds(at), ForGood: p.ForGood()}
+	a := &ProductClaim{ClaimAnswer: claimAnswer(p.Claim), Holds: p.Lasts(), HoldsOn: p.Holds(at), ForGood: p.ForGood(), Average: p.Average, Single: p.Single, Beyond: 100 * p.Beyond}
 	if !p.Until.IsZero() {
 		a.Until = &p.Until
 	}

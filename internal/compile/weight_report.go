@@ -37,6 +37,9 @@ func (a WeightAnswer) Report() string {
 	b.WriteByte('\n')
 	if p := a.Product; p != nil {
 		line("claimed", "%s takes %s g on average: %s", p.Text, gramsUp(p.Needs), stands(p.Holds, p.ForGood, p.Until, a.LastSale))
+		if !p.Holds && p.Average {
+			line("", "the average is sure to reach it, but of single bars %.2g %% are to be expected to lack more than may", p.Beyond)
+		}
 	}
 	if a.Claim != nil {
 		line("largest", "%s holds on %s", a.Claim.Text, a.On)
