@@ -87,7 +87,7 @@ func (a *app) runWeight(r weightRun) error {
 func (a *app) weighBatch(t task, r weightRun) error {
 	var all []any
 	var found []finding.Finding
-	var text, picture string
+	var text, drying, picture string
 	for i, m := range t.markets {
 		r.Market = m
 		answer, err := compile.Weigh(t.folder, r.WeightOrder)
@@ -99,7 +99,11 @@ func (a *app) weighBatch(t task, r weightRun) error {
 		if err != nil {
 			return err
 		}
-		text += answer.Report()
+		if said := answer.Drying(); said != drying {
+			drying = said
+			text += said + "\n"
+		}
+		text += answer.Claims()
 		if file != "" {
 			text += fmt.Sprintf("  %s: the picture\n", file)
 		}

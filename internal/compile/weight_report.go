@@ -12,14 +12,13 @@ import (
 	"saponym/internal/market"
 )
 
-// Report tells the answer for a person.
-func (a WeightAnswer) Report() string {
+// Drying tells a person what was weighed and what will become of it, which is the same in
+// all markets.
+func (a WeightAnswer) Drying() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, batch %s, cut %s, %s\n\n", a.title, a.Batch, a.Cut, a.Market)
+	fmt.Fprintf(&b, "%s, batch %s, cut %s\n\n", a.title, a.Batch, a.Cut)
 	a.reportWeighings(&b)
-	line := func(what, format string, args ...any) {
-		fmt.Fprintf(&b, "  %-14s %s\n", what, wrapped(fmt.Sprintf(format, args...), 17))
-	}
+	line := liner(&b)
 	if p := a.Predicted; p != nil {
 		b.WriteByte('\n')
 		line("on "+a.On.String(), "%.1f g on average, by 95 %% between %.1f and %.1f g, and by 95 %% more than %.1f g%s", p.Mean, p.Low, p.High, p.OneSided, map[bool]string{true: ", the last day of sale"}[a.On == a.LastSale])
@@ -34,7 +33,21 @@ func (a WeightAnswer) Report() string {
 		b.WriteByte('\n')
 		line("at rest", "between %.1f and %.1f g, which is all that is known; see the findings for when to weigh again", r.Low, r.High)
 	}
-	b.WriteByte('\n')
+	return b.String()
+}
+
+// liner gives a function that writes a line behind a word.
+func liner(b *strings.Builder) func(what, format string, args ...any) {
+	return func(what, format string, args ...any) {
+		fmt.Fprintf(b, "  %-14s %s\n", what, wrapped(fmt.Sprintf(format, args...), 17))
+	}
+}
+
+// Claims tells a person what can be claimed in the market.
+func (a WeightAnswer) Claims() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\n\n", a.Market)
+	line := liner(&b)
 	if p := a.Product; p != nil {
 		line("claimed", "%s takes %s g on average: %s", p.Text, gramsUp(p.Needs), stands(p.Holds, p.ForGood, p.Until, a.LastSale))
 		if !p.Holds && p.Average {
@@ -58,6 +71,9 @@ func (a WeightAnswer) Report() string {
 		line("to be sure", "the bars had to weigh %.4g g on average on %s, and none under %.4g g, for %s to last; weighed again they may turn out to keep more", n.Average, n.Date, n.Each, a.printed)
 	default:
 		line("would take", "%.4g g on average on %s, and no bar under %.4g g", n.Average, n.Date, n.Each)
+	}
+	if n := a.Again; n != nil && len(a.Ways) == 0 {
+		line("once more", "weigh %s on %s: if they dry as expected, %s will be sure", n.what, n.Date, n.Claim.Text)
 	}
 	for i, way := range a.Ways {
 		line(map[bool]string{true: "ways out"}[i == 0], "%s", way)
@@ -193,9 +209,7 @@ func wrapped(text string, indent int) string {
 func (a CutAnswer) Report() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, cut %s, %s\n\n", a.title, a.Cut, a.Market)
-	line := func(what, format string, args ...any) {
-		fmt.Fprintf(&b, "  %-14s %s\n", what, wrapped(fmt.Sprintf(format, args...), 17))
-	}
+	line := liner(&b)
 	if a.Claim != nil {
 		line("claimed", "%s takes %s g on average, as long as the bars are sold: %s", a.Claim.Text, gramsUp(a.Claim.Needs), a.last)
 	}
