@@ -66,12 +66,16 @@ func (a *app) runDemo(dir string) error {
 		}
 		found = append(found, of...)
 	}
+	if err := a.demoBatches(t); err != nil {
+		return err
+	}
 	fmt.Fprintf(a.stdout, `Print a sheet at 100 %% (no "fit to page"), cut along the marks, fold, wrap, glue.
 
 Go on:
   saponym check hemp-field --shop %[1]s         a formula with warnings on purpose
   saponym declare hay-meadow --shop %[1]s --market eu
   saponym label hay-meadow --shop %[1]s --market us-soap --count 20
+  saponym weight 26300-01-H --shop %[1]s        what its bars will weigh, and how long the net weight holds
   saponym batch show 26300-01-H --shop %[1]s    the record of a batch, from the pot to the last bar
   saponym lot PB-1182 --shop %[1]s              where a lot of oil went
 
@@ -79,6 +83,25 @@ In a clone of the source, say "go run ./cmd/saponym" for saponym.
 saponym is no legal advice: it says what it found, and names whom to ask.
 `, dir)
 	return stopped(found)
+}
+
+// demoBatches draws how the bars of each batch dry, if some were weighed.
+func (a *app) demoBatches(t task) error {
+	for _, code := range t.folder.Codes() {
+		order := compile.Order{Formula: code, Market: t.markets[0], On: t.on, Style: "as-cured"}
+		w, err := compile.Weigh(t.folder, compile.WeightOrder{Order: order})
+		if err != nil {
+			return err
+		}
+		file, err := a.drawWeight(t, w, weightRun{out: filepath.Join(t.folder.Dir, "out"), format: "pdf"})
+		if err != nil {
+			return err
+		}
+		if file != "" {
+			fmt.Fprintf(a.stdout, "batch %s\n  %-10s %s: how its bars dry, and how long the net weight holds\n\n", code, "weight", file)
+		}
+	}
+	return nil
 }
 
 // demoFormula compiles one formula for all markets: it writes the sheets, and one
