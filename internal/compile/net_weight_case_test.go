@@ -14,9 +14,10 @@ import (
 // average reaches the claim of 100 g to the tenth of a gram, and one whose average does
 // not, by more than the rule forgives a sample.
 func netWeightCase(t *testing.T, rule compile.RuleAnswer) {
-	id := map[string]string{"us": "us-soap"}[rule.Market]
-	if id == "" {
-		id = rule.Market
+	id := rule.Market
+	place, err := market.Place(id)
+	if err != nil {
+		t.Fatal(err)
 	}
 	stall := func(grams float64) map[string]string {
 		var bars []string
@@ -26,7 +27,7 @@ func netWeightCase(t *testing.T, rule compile.RuleAnswer) {
 		files := stallInOrder().but(func(s *stall) {
 			s.batch += "\ncut: {date: 2026-11-02, bar: 12}\nweighings: [{date: 2026-11-20, cut: bar, bars: {" + strings.Join(bars, ", ") + "}}]"
 		}).files()
-		files["shop.yaml"] += "lot_rules: {" + rule.Market + ": " + rule.ID + "}\n"
+		files["shop.yaml"] += "lot_rules: {" + place + ": " + rule.ID + "}\n"
 		return files
 	}
 	found := func(grams float64) []string {

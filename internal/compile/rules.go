@@ -2,7 +2,6 @@ package compile
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"saponym/internal/day"
@@ -42,12 +41,14 @@ func Rules(markets []string) ([]RuleAnswer, error) {
 		}
 	}
 	seen := map[string]bool{}
+	var asked []string
 	for _, one := range markets {
 		for _, id := range strings.Split(one, together) {
 			if seen[id] {
 				continue
 			}
 			seen[id] = true
+			asked = append(asked, id)
 			rules, err := market.Rules(id)
 			if err != nil {
 				return nil, err
@@ -55,19 +56,22 @@ func Rules(markets []string) ([]RuleAnswer, error) {
 			add(rules)
 		}
 	}
-	var places []string
-	for id := range seen {
+	judged := map[string]bool{}
+	for _, id := range asked {
 		place, err := market.Place(id)
 		if err != nil {
 			return nil, err
 		}
-		places = append(places, place)
-	}
-	slices.Sort(places)
-	for _, place := range slices.Compact(places) {
+		if judged[place] {
+			continue // one place has the same rules in all its markets
+		}
+		judged[place] = true
 		nets, err := market.NetRules(place)
 		if err != nil {
 			return nil, err
+		}
+		for i := range nets {
+			nets[i].Market = id
 		}
 		add(nets)
 	}
