@@ -146,6 +146,7 @@ without a mark are those of the bars a, b, c … in this order.`,
 	})
 	flags := cmd.Flags()
 	flags.StringVar(&w.Scale, "scale", "", "the `scale` of the shop")
+	flags.StringVar(&w.Humidity, "humidity", "", "the relative `humidity` of the air, such as 55%")
 	flags.BoolVar(&w.Trimmed, "trimmed", false, "the bars were trimmed since they were last weighed")
 	dayFlag(cmd, &w.Date)
 	cutFlag(cmd, &w.Cut)

@@ -76,12 +76,13 @@ type BatchLine struct {
 
 // A BatchWeighing is a day on which bars were weighed.
 type BatchWeighing struct {
-	ID      string             `json:"id"`
-	Date    day.Day            `json:"date"`
-	Cut     string             `json:"cut"`
-	Scale   string             `json:"scale,omitempty"`
-	Grams   map[string]float64 `json:"bars_g"`
-	Trimmed bool               `json:"trimmed"`
+	ID       string             `json:"id"`
+	Date     day.Day            `json:"date"`
+	Cut      string             `json:"cut"`
+	Scale    string             `json:"scale,omitempty"`
+	Grams    map[string]float64 `json:"bars_g"`
+	Humidity *float64           `json:"humidity_percent,omitempty"`
+	Trimmed  bool               `json:"trimmed"`
 }
 
 // A BatchPacking is a day on which bars were wrapped.
@@ -384,7 +385,7 @@ func recorded(b formula.Batch) BatchAnswer {
 	}
 	a.Cut = cutOf(b)
 	for _, w := range b.Weighings {
-		one := BatchWeighing{ID: w.ID, Date: w.Date.V, Cut: w.Cut.V, Scale: w.Scale.V, Grams: map[string]float64{}, Trimmed: w.Trimmed.V}
+		one := BatchWeighing{ID: w.ID, Date: w.Date.V, Cut: w.Cut.V, Scale: w.Scale.V, Grams: map[string]float64{}, Humidity: percentOrNil(w.Humidity), Trimmed: w.Trimmed.V}
 		for _, bar := range w.Bars {
 			one.Grams[bar.Mark] = bar.Weight.V.Grams()
 		}
@@ -477,3 +478,12 @@ func texts(values []source.Value[string]) []string {
 
 // inGrams writes a mass in grams as it would be typed.
 func inGrams(m measure.Mass) string { return fmt.Sprintf("%.10g g", m.Grams()) }
+
+// percentOrNil gives a share in per cent, and nil where none is given.
+func percentOrNil(s formula.Share) *float64 {
+	if !s.Given() {
+		return nil
+	}
+	percent := s.V.Percent()
+	return &percent
+}

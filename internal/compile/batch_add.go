@@ -329,6 +329,7 @@ func cutNames(folder *shop.Folder, b formula.Batch) []string {
 type Weighed struct {
 	Date, Cut, Scale string
 	Bars             []string // "131.2", or "a=131.2" for a bar that is marked
+	Humidity         string
 	Trimmed          bool
 	Corrects         string
 }
@@ -356,6 +357,7 @@ func (w Weighed) entries(_ *shop.Folder, b formula.Batch) ([]register.Entry, err
 		bars.Fields = append(bars.Fields, source.Field{Key: mark, Value: source.NewText(weight)})
 	}
 	e.Tree("bars", bars)
+	e.Field("humidity", w.Humidity)
 	if w.Trimmed {
 		e.Field("trimmed", "yes")
 	}

@@ -33,7 +33,7 @@ func (s subject) dried(folder *shop.Folder, batter *bar.Batter, cut formula.Cut)
 
 // dry reads the weighings with what is believed beforehand.
 func (s subject) dry(folder *shop.Folder, batter *bar.Batter, cut formula.Cut, prior cure.Prior) cure.Dried {
-	return cure.Read(*s.batch, s.doc.Cuts, cut, cure.Basis{Water: water(batter), Bars: s.batch.Bars(cut.Name.V), Scales: folder.Shop.Scales, Prior: prior})
+	return cure.Read(*s.batch, s.doc.Cuts, cut, cure.Basis{Water: water(batter), Glycerol: glycerol(batter), Bars: s.batch.Bars(cut.Name.V), Scales: folder.Shop.Scales, Prior: prior})
 }
 
 // water gives the share of a fresh bar that is water, and 0 if that cannot be told.
@@ -43,6 +43,15 @@ func water(batter *bar.Batter) float64 {
 		return 0
 	}
 	return contents.Water / contents.Total()
+}
+
+// glycerol gives the share of a fresh bar that is glycerol, and 0 if that cannot be told.
+func glycerol(batter *bar.Batter) float64 {
+	contents, err := batter.Contents()
+	if err != nil || contents.Total() <= 0 {
+		return 0
+	}
+	return contents.Glycerol / contents.Total()
 }
 
 // How many batches of a formula teach what the next one does, and how many records are

@@ -270,10 +270,11 @@ type WeightAnswer struct {
 
 // A WeightDay is one weighing. Its JSON form is a contract.
 type WeightDay struct {
-	Date    day.Day            `json:"date"`
-	Mean    float64            `json:"mean_g"`
-	Bars    map[string]float64 `json:"grams"`
-	Trimmed bool               `json:"trimmed,omitempty"`
+	Date     day.Day            `json:"date"`
+	Mean     float64            `json:"mean_g"`
+	Bars     map[string]float64 `json:"grams"`
+	Humidity *float64           `json:"humidity_percent,omitempty"`
+	Trimmed  bool               `json:"trimmed,omitempty"`
 }
 
 // A PercentRange is a figure from low to high.
@@ -349,7 +350,7 @@ func Weigh(folder *shop.Folder, o WeightOrder) (WeightAnswer, error) {
 // weighings tells what was weighed.
 func (a *WeightAnswer) weighings() {
 	for _, w := range a.dried.Weighings {
-		one := WeightDay{Date: w.Date.V, Bars: map[string]float64{}, Trimmed: w.Trimmed.V}
+		one := WeightDay{Date: w.Date.V, Bars: map[string]float64{}, Humidity: percentOrNil(w.Humidity), Trimmed: w.Trimmed.V}
 		sum := 0.0
 		for _, b := range w.Bars {
 			one.Bars[b.Mark] = b.Weight.V.Grams()

@@ -106,11 +106,14 @@ func (a WeightAnswer) reportWeighings(b *strings.Builder) {
 			}
 			bars = append(bars, fmt.Sprintf("%s %.5g", mark, w.Bars[mark]))
 		}
-		trimmed := ""
-		if w.Trimmed {
-			trimmed = ", trimmed before"
+		more := ""
+		if w.Humidity != nil {
+			more = fmt.Sprintf(", in air of %.0f %%", *w.Humidity)
 		}
-		fmt.Fprintf(b, "  %-14s %.2f g   (%s%s)\n", w.Date, w.Mean, strings.Join(bars, ", "), trimmed)
+		if w.Trimmed {
+			more += ", trimmed before"
+		}
+		fmt.Fprintf(b, "  %-14s %.2f g   (%s%s)\n", w.Date, w.Mean, strings.Join(bars, ", "), more)
 	}
 	if a.SD != nil {
 		fmt.Fprintf(b, "  %-14s the last time %.2g g, standard deviation of %s", "between bars", *a.SD, counted(a.Weighed, "bar"))

@@ -26,15 +26,17 @@ const (
 	RuleScale  = "CURE-SCALE"  // the scale is too coarse for the claim
 	RuleCut    = "CURE-CUT"    // it is not said of which cut the bars are
 	RuleLate   = "CURE-LATE"   // the first weighing came long after the bars were cut
+	RuleHumid  = "CURE-HUMID"  // the air was much damper at one weighing than at another
 	RuleWater  = "CURE-WATER"  // a bar of which the drying cannot be told
 )
 
 // A Basis is what the reading of weighings rests on besides the record.
 type Basis struct {
-	Water  float64                 // share of the batter that is water
-	Bars   int                     // of the cut that there were or are; 0 if nobody has counted
-	Scales map[string]formula.Mass // the steps of the shop's scales, by id
-	Prior  Prior
+	Water    float64                 // share of the batter that is water
+	Glycerol float64                 // and that is glycerol; 0 if that is not known
+	Bars     int                     // of the cut that there were or are; 0 if nobody has counted
+	Scales   map[string]formula.Mass // the steps of the shop's scales, by id
+	Prior    Prior
 }
 
 // A Dried is what the record of a batch tells of the drying of one cut.
@@ -60,6 +62,7 @@ func Read(b formula.Batch, cuts []formula.Cut, cut formula.Cut, basis Basis) Dri
 	}
 	r.order()
 	r.packed()
+	r.humidity()
 	r.estimate()
 	return r.Dried
 }
@@ -169,6 +172,41 @@ func (r *recordReader) packed() {
 			return
 		}
 	}
+}
+
+// much is by how much the humidity of the air differs before it is worth a word. A
+// judgement.
+const much = 15 * measure.Percent
+
+// wettestAir is the dampest air in which the water that glycerol draws is still told.
+const wettestAir = 95 * measure.Percent
+
+// humidity tells of weighings in air of different dampness, and what that does to a bar:
+// glycerol alone holds 18.015/92.094 · h/(1−h) g of water a gram in air of the humidity h
+// (Raoult's law, glycerol as an ideal solution; derived).
+func (r *recordReader) humidity() {
+	var dry, damp *formula.Weighing
+	for i := range r.Weighings {
+		w := &r.Weighings[i]
+		if !w.Humidity.Given() {
+			continue
+		}
+		if dry == nil || w.Humidity.V < dry.Humidity.V {
+			dry = w
+		}
+		if damp == nil || w.Humidity.V > damp.Humidity.V {
+			damp = w
+		}
+	}
+	if dry == nil || damp.Humidity.V-dry.Humidity.V < much {
+		return
+	}
+	message := fmt.Sprintf("the air was of %.0f %% on %s and of %.0f %% on %s", dry.Humidity.V.Percent(), dry.Date.V, damp.Humidity.V.Percent(), damp.Date.V)
+	if r.basis.Glycerol > 0 && damp.Humidity.V <= wettestAir {
+		held := func(h measure.Share) float64 { return h.Fraction() / (1 - h.Fraction()) * 18.015 / 92.094 }
+		message += fmt.Sprintf(": at rest the glycerol alone makes a bar heavier by about %.1f %% in the damper air", 100*r.basis.Glycerol*(held(damp.Humidity.V)-held(dry.Humidity.V)))
+	}
+	r.report(finding.Note, RuleHumid, damp.Humidity.At, message+"; a claim must hold in dry air too", "weigh in air as dry as where the bars are sold")
 }
 
 // drying gives the weighings as the estimate takes them.

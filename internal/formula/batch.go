@@ -107,6 +107,7 @@ type Weighing struct {
 	Cut      Text
 	Scale    Text
 	Bars     []MarkedBar
+	Humidity Share // relative humidity of the air
 	Trimmed  source.Value[bool]
 	Corrects Text
 }

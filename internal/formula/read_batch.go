@@ -178,8 +178,9 @@ func (r batchReader) weighings(m *source.Map) []Weighing {
 	return entries(r, m.Maps("weighings"), "g", func(line *source.Map, at entry) Weighing {
 		w := Weighing{
 			ID: at.id, Date: line.Day("date"), Cut: line.Text("cut"), Scale: reference(line, "scale", r.report),
-			Trimmed: line.Bool("trimmed"), Corrects: at.corrects,
+			Humidity: line.Share("humidity"), Trimmed: line.Bool("trimmed"), Corrects: at.corrects,
 		}
+		atMostWhole(w.Humidity, "the humidity", r.report)
 		required(w.Date, line, "date", "the day of the weighing", r.report)
 		bars := line.Map("bars")
 		for _, mark := range bars.Keys() {
