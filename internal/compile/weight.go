@@ -399,7 +399,10 @@ func (w *weigher) predict(a *WeightAnswer) {
 
 // judge holds a claim against the bars.
 func (w *weigher) judge(a *WeightAnswer, claim market.Claim) {
-	a.printed, a.Lot = claim.Words, w.testLot(a, claim)
+	a.printed = claim.Words
+	if finding.Worst(a.dried.Findings) < finding.Stop { // a slip of the pen is no short bar
+		a.Lot = w.testLot(a, claim)
+	}
 	if step := a.dried.Step; step > 0 {
 		for _, r := range w.rules {
 			if most, backing := r.ScaleStep(claim.Least()); most > 0 && step > most {

@@ -153,7 +153,11 @@ func (t LotTested) says() string {
 	case t.Verdict == cure.Pass && t.Own == cure.Fail:
 		how = "; by the law alone, which forgives a sample: the average is below the claim, so the rule of the house fails it"
 	}
-	single := fmt.Sprintf("%d of %s lack more than %.3g g, and %d may", t.Beyond, counted(t.Weighed, "bar"), t.Limit, t.Accept)
+	lack := "lack"
+	if t.Beyond == 1 {
+		lack = "lacks"
+	}
+	single := fmt.Sprintf("%d of %s %s more than %.3g g, and %d may", t.Beyond, counted(t.Weighed, "bar"), lack, t.Limit, t.Accept)
 	if t.Second != nil && t.Beyond2 > 0 {
 		single += fmt.Sprintf("; %d lack more than %.3g g", t.Beyond2, *t.Second)
 	}

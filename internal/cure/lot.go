@@ -183,10 +183,10 @@ func (t LotTest) Findings(at finding.Pos) []finding.Finding {
 		all = append(all, rule.Finding(at, reason))
 	}
 	if t.BeyondSecond > t.AcceptSecond {
-		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars lack more than %s of %s, and %d may", t.BeyondSecond, t.Weighed, grams(t.Second), grams(t.Nominal), t.AcceptSecond))
+		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars %s more than %s of %s, and %d may", t.BeyondSecond, t.Weighed, lacks(t.BeyondSecond), grams(t.Second), grams(t.Nominal), t.AcceptSecond))
 	}
 	if t.Beyond > t.Accept {
-		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars lack more than %s of %s, and %d may", t.Beyond, t.Weighed, grams(t.Limit), grams(t.Nominal), t.Accept))
+		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars %s more than %s of %s, and %d may", t.Beyond, t.Weighed, lacks(t.Beyond), grams(t.Limit), grams(t.Nominal), t.Accept))
 	}
 	average := fmt.Sprintf("the average of %d bars is %.2f g, and %s is claimed", t.Weighed, math.Floor(t.Mean*100)/100, grams(t.Nominal))
 	switch {
@@ -206,6 +206,13 @@ func (t LotTest) Findings(at finding.Pos) []finding.Finding {
 		})
 	}
 	return all
+}
+
+func lacks(bars int) string {
+	if bars == 1 {
+		return "lacks"
+	}
+	return "lack"
 }
 
 // grams writes a mass in five figures.
