@@ -1,11 +1,12 @@
 // Package cure reads the weighings of a batch that dries, and says what its bars will
 // weigh.
 //
-// In goes a [Drying]: marked bars and what the scale said of them on some days, how much
-// of the fresh bar was water, how large the bars were cut. Out comes a [Course], which
-// answers for any day: the mean of the marked bars, the mean bar of the batch, a single
-// bar, each with an interval; how much water is left in them; the dry mass, below which
-// nothing dries. What may be printed of that is for others to say.
+// In goes the record of a batch ([Read]), or a [Drying]: marked bars and what the scale
+// said of them on some days, how much of the fresh bar was water, how large the bars were
+// cut. Out comes a [Course], which answers for any day: the mean of the marked bars, the
+// mean bar of the batch, a single bar, each with an interval; how much water is left in
+// them; the dry mass, below which nothing dries. A [Promise] is a net weight held against
+// it by the law; [TestLot] judges bars that were weighed as an inspector would.
 //
 // # The method
 //
