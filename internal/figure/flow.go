@@ -12,7 +12,10 @@
 // is too little to see is a hairline, and the key says below which mass. Only the
 // trail of the word that is asked for is yellow.
 //
-// The picture is ink on white paper and draws no ground; whoever shows it on a
+// The picture of a [Curve] shows how bars dry: what the scale said, what is to be
+// expected with its interval, and the claim with the day until which it holds.
+//
+// The pictures are ink on white paper and draw no ground; whoever shows one on a
 // screen lays white under it.
 package figure
 
