@@ -17,6 +17,20 @@ func (c Contents) Total() float64 {
 	return c.Soap + c.Glycerol + c.Water + c.LeftOver + c.Unsaponifiable + c.Salts + c.Other
 }
 
+// Volatile gives the mass in grams of what evaporates and is counted as staying, since
+// nobody has said that it leaves: so much more than water may be lost in the cure.
+func (b *Batter) Volatile() float64 {
+	mass := 0.0
+	for _, s := range b.Sources {
+		for j, part := range s.Parts {
+			if part.isVolatile() {
+				mass += s.shareOf(j).High * s.Mass * (1 - part.Leaves)
+			}
+		}
+	}
+	return mass
+}
+
 // Contents tells what the batter becomes. The error is [ErrLyeHeavy] or [ErrNoLyeLeft].
 func (b *Batter) Contents() (Contents, error) {
 	const (

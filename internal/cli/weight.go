@@ -133,7 +133,7 @@ func (a *app) weighFormula(t task, r weightRun) error {
 	if r.at != "" {
 		return usageError{fmt.Errorf("--at asks for the weight of a batch: name its code")}
 	}
-	batches := compile.BatchesOf(t.folder, r.Formula, r.Cut)
+	batches := compile.BatchesOf(t.folder, r.Formula, r.Cut, t.on)
 	var all []any
 	var found []finding.Finding
 	for _, m := range t.markets {

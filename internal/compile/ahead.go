@@ -85,13 +85,26 @@ func (s subject) ahead(folder *shop.Folder, o Order, now declare.Declaration, fo
 }
 
 // lastSale gives the last day on which the bars are sold, from the day on which they
-// are placed on the market, and whether the formula says so.
+// are placed on the market, and whether the formula says so. Where nobody has said when
+// that is, it is the day on which the first of them were packed, or else today; bars that
+// should have been sold by then are sold today.
 func (s subject) lastSale() (last day.Day, said bool) {
 	first, months := s.law.Days.Placed, s.doc.Keep.SellWithin
+	if first.IsZero() && s.batch != nil {
+		for _, p := range s.batch.Packed {
+			if first.IsZero() || p.Date.V.Before(first) {
+				first = p.Date.V
+			}
+		}
+	}
 	if first.IsZero() {
 		first = s.law.On
 	}
-	return first.AddMonths(cmp.Or(months.V, usualSale)), months.Given()
+	last = first.AddMonths(cmp.Or(months.V, usualSale))
+	if last.Before(s.law.On) {
+		last = s.law.On
+	}
+	return last, months.Given()
 }
 
 // cite gives the paragraph by which allergens are named.

@@ -10,39 +10,74 @@ import (
 	"saponym/internal/finding"
 	"saponym/internal/formula"
 	"saponym/internal/measure"
+	"saponym/internal/register"
 	"saponym/internal/shop"
 )
 
-// dried reads the weighings of one cut of the batch. Without a batch, or a batter, there
-// are none.
+// dried reads the weighings of one cut of the batch. Without a batch there are none; without
+// a batter they tell nothing.
 func (s subject) dried(folder *shop.Folder, batter *bar.Batter, cut formula.Cut) cure.Dried {
-	if s.batch == nil || batter == nil {
+	if s.batch == nil {
 		return cure.Dried{}
 	}
 	if done, ok := s.read[cut.Name.V]; ok {
 		return done
 	}
 	prior := cure.Prior{}
-	if len(s.batch.Weighings) > 0 {
-		prior = earlier(folder, s.doc.ID, s.batch.Made.V)
+	if len(s.batch.Weighings) > 0 && batter != nil {
+		prior = earlier(folder, s.doc.ID, s.batch.Made.V, s.law.On)
 	}
-	dried := s.dry(folder, batter, cut, prior)
+	dried := s.dry(folder, batter, cut, s.law.On, prior)
 	s.read[cut.Name.V] = dried
 	return dried
 }
 
-// dry reads the weighings with what is believed beforehand.
-func (s subject) dry(folder *shop.Folder, batter *bar.Batter, cut formula.Cut, prior cure.Prior) cure.Dried {
-	return cure.Read(*s.batch, s.doc.Cuts, cut, cure.Basis{Water: water(batter), Glycerol: glycerol(batter), Bars: s.batch.Bars(cut.Name.V), Scales: folder.Shop.Scales, Prior: prior})
+// dry reads the weighings up to a day, with what is believed beforehand.
+func (s subject) dry(folder *shop.Folder, batter *bar.Batter, cut formula.Cut, on day.Day, prior cure.Prior) cure.Dried {
+	if batter == nil {
+		return cure.Unread(*s.batch, s.doc.Cuts, cut)
+	}
+	basis := basisOf(folder, *s.batch, batter, cut, on)
+	basis.Prior = prior
+	dried := cure.Read(*s.batch, s.doc.Cuts, cut, basis)
+	if _, err := batter.Contents(); err != nil { // no share of water that is known to be small
+		for i, f := range dried.Findings {
+			if f.Rule == cure.RuleWater {
+				dried.Findings[i].Message = "how much water the fresh bar held cannot be told, so its weighings predict nothing: " + err.Error()
+				dried.Findings[i].Remedy = "correct the weights of the batch if they are wrong; or else weigh every bar that is sold"
+			}
+		}
+	}
+	return dried
 }
 
-// water gives the share of a fresh bar that is water, and 0 if that cannot be told.
-func water(batter *bar.Batter) float64 {
+// basisOf gives what the weighings of a batch are read by, but for the belief.
+func basisOf(folder *shop.Folder, b formula.Batch, batter *bar.Batter, cut formula.Cut, on day.Day) cure.Basis {
+	basis := cure.Basis{Water: leaves(batter), Glycerol: glycerol(batter), Bars: b.Bars(cut.Name.V), On: on, Scales: folder.Shop.Scales}
+	for _, stock := range register.StockOf(b) {
+		if stock.Cut == cut.Name.V {
+			basis.Left = stock.OnHand + stock.Withheld
+		}
+	}
+	return basis
+}
+
+// leaves gives the share of a fresh bar that can leave it: water, and what evaporates. It is
+// 0 if that cannot be told.
+func leaves(batter *bar.Batter) measure.Range {
 	contents, err := batter.Contents()
 	if err != nil || contents.Total() <= 0 {
-		return 0
+		return measure.Range{}
 	}
-	return contents.Water / contents.Total()
+	fresh, err := batter.Fresh()
+	if err != nil {
+		return measure.Range{}
+	}
+	water, gone := fresh.WaterShare(), max(0, batter.Mass()-contents.Total())
+	part := func(water, more float64) float64 { // of a bar that still has what evaporates
+		return (water*contents.Total() + gone + more) / (contents.Total() + gone)
+	}
+	return measure.Range{Low: part(water.Low, 0), High: part(water.High, batter.Volatile())}
 }
 
 // glycerol gives the share of a fresh bar that is glycerol, and 0 if that cannot be told.
@@ -62,17 +97,26 @@ const (
 )
 
 // earlier gives what the batches of a formula that were made before a day teach about how
-// its bars dry; the usual belief where they are too few. The youngest of them count.
-func earlier(folder *shop.Folder, id string, before day.Day) cure.Prior {
-	var courses []*cure.Course
+// its bars dry, as far as was weighed on another day; the usual belief where they are too
+// few. The youngest of them count.
+func earlier(folder *shop.Folder, id string, before, on day.Day) cure.Prior {
+	type record struct {
+		code string
+		made day.Day
+	}
+	var weighed []record
 	codes := folder.Codes()
 	slices.Reverse(codes)
 	for _, code := range codes[:min(len(codes), mostLooked)] {
 		b, ok := folder.Batch(code)
-		if !ok || formula.ID(b.Formula.V) != id || !b.Made.V.Before(before) || len(b.Weighings) < cure.FewestDays {
-			continue
+		if ok && formula.ID(b.Formula.V) == formula.ID(id) && b.Made.V.Before(before) && len(b.Weighings) >= cure.FewestDays {
+			weighed = append(weighed, record{code, b.Made.V})
 		}
-		if course := usualCourse(folder, code); course != nil {
+	}
+	slices.SortStableFunc(weighed, func(a, b record) int { return b.made.Compare(a.made) })
+	var courses []*cure.Course
+	for _, r := range weighed {
+		if course := usualCourse(folder, r.code, on); course != nil {
 			if courses = append(courses, course); len(courses) == enoughEarlier {
 				break
 			}
@@ -83,7 +127,7 @@ func earlier(folder *shop.Folder, id string, before day.Day) cure.Prior {
 
 // usualCourse gives the course of the first cut of a batch that has one, by the usual
 // belief.
-func usualCourse(folder *shop.Folder, code string) *cure.Course {
+func usualCourse(folder *shop.Folder, code string, on day.Day) *cure.Course {
 	s := subject{}
 	if s.document(folder, &Order{Formula: code}) != nil {
 		return nil
@@ -93,7 +137,7 @@ func usualCourse(folder *shop.Folder, code string) *cure.Course {
 		return nil
 	}
 	for _, cut := range s.doc.Cuts {
-		if dried := s.dry(folder, batter, cut, cure.Prior{}); dried.Course != nil {
+		if dried := s.dry(folder, batter, cut, on, cure.Prior{}); dried.Course != nil {
 			return dried.Course
 		}
 	}

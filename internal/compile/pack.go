@@ -18,11 +18,12 @@ const mostPacked = 1000
 // its claim.
 func (w *weigher) pack(typed string) (*PackAnswer, error) {
 	var kinds []market.Packed
+	bars, seen := 0, map[string]bool{}
 	for _, one := range strings.Split(typed, ",") {
 		name, count, named := strings.Cut(strings.TrimSpace(one), "=")
 		cut, called := w.cut, ""
 		if !named {
-			count = name
+			name, count = w.cut.Name.V, name
 		} else if called = name; name != w.cut.Name.V {
 			var err error
 			if cut, called, err = w.cutNamed(name); err != nil {
@@ -36,14 +37,35 @@ func (w *weigher) pack(typed string) (*PackAnswer, error) {
 		if !cut.Claim.Given() {
 			return nil, &OptionError{fmt.Sprintf("the cut %q claims no net weight, so a pack of it has none", cut.Name.V), "give one with --claim, or write claim: 4 oz into the cut"}
 		}
+		if seen[name] {
+			return nil, &OptionError{fmt.Sprintf("the pack %q does not say of each kind once how many bars there are", typed), `write for example --pack 3, or --pack bar=2,guest=1`}
+		}
+		seen[name] = true
+		bars += n
 		each, _ := w.form.Typed(cut.Claim.V, w.writing)
-		kinds = append(kinds, market.Packed{Count: n, Name: called, Each: each})
+		kinds = append(kinds, market.Packed{Count: n, Name: w.called(called, n), Each: each})
+	}
+	if bars < 2 {
+		return nil, &OptionError{"a pack is of two bars or more", "leave --pack out for a single bar"}
 	}
 	claim, ok := w.form.Pack(kinds, w.writing)
 	if !ok {
 		return nil, &OptionError{"the claim of a bar in the pack is too small to be printed", "give a larger one"}
 	}
 	return &PackAnswer{claim.Words, claim.Total.Metric.Grams()}, nil
+}
+
+// called gives the name of so many bars of a kind: in a form with words they are called
+// bars.
+func (w *weigher) called(kind string, bars int) string {
+	if kind == "" || w.form != market.USDual {
+		return kind
+	}
+	kind = strings.TrimSuffix(strings.TrimSuffix(kind, "bars"), "bar")
+	if kind = strings.TrimSpace(strings.TrimSpace(kind) + " bar"); bars > 1 {
+		kind += "s"
+	}
+	return kind
 }
 
 // cutNamed gives a cut of the formula, or the first one of another formula, with its name

@@ -207,11 +207,12 @@ type ProductClaim struct {
 	ForGood bool     `json:"for_good"`      // it holds as long as there are bars
 	Average bool     `json:"average_holds"` // on the last day of sale
 	Single  bool     `json:"single_holds"`  // and so do single bars
+	Lacking int      `json:"short_bars"`    // of those that were weighed
 	Beyond  float64  `json:"short_percent"` // of the bars that are to be expected to lack more than the limit then
 }
 
 func productClaim(p cure.Promise, at day.Day) *ProductClaim {
-	a := &ProductClaim{ClaimAnswer: claimAnswer(p.Claim), Holds: p.Lasts(), HoldsOn: p.Holds(at), ForGood: p.ForGood(), Average: p.Average, Single: p.Single, Beyond: 100 * p.Beyond}
+	a := &ProductClaim{ClaimAnswer: claimAnswer(p.Claim), Holds: p.Lasts(), HoldsOn: p.Holds(at), ForGood: p.ForGood(), Average: p.Average, Single: p.Single, Beyond: 100 * p.Beyond, Lacking: p.Lacking}
 	if !p.Until.IsZero() {
 		a.Until = &p.Until
 	}
@@ -309,6 +310,9 @@ type LotTested struct {
 	Beyond2 int          `json:"beyond_second_limit"`
 }
 
+// farthest is how many months after the making are looked ahead to.
+const farthest = 50 * 12
+
 // Weigh answers for one batch in one market.
 func Weigh(folder *shop.Folder, o WeightOrder) (WeightAnswer, error) {
 	w, err := newWeigher(folder, o)
@@ -325,6 +329,11 @@ func Weigh(folder *shop.Folder, o WeightOrder) (WeightAnswer, error) {
 	}
 	if a.On.IsZero() {
 		a.On = w.last
+	}
+	if made := w.batch.Made.V; a.On.Before(made) {
+		return WeightAnswer{}, &OptionError{fmt.Sprintf("the batch %s was made on %s, and its weight is asked for on %s", a.Batch, made, a.On), "name a later day with --at"}
+	} else if made.AddMonths(farthest).Before(a.On) {
+		return WeightAnswer{}, &OptionError{fmt.Sprintf("no bar is sold on %s", a.On), "name an earlier day with --at"}
 	}
 	a.packed = w.firstPacked()
 	w.found = append(w.found, a.dried.Findings...)
@@ -374,6 +383,9 @@ func (a *WeightAnswer) weighings() {
 			squares += (g - last.Mean) * (g - last.Mean)
 		}
 		sd := math.Sqrt(squares / float64(a.Weighed-1))
+		if sd < 1e-9 { // of bars that are alike, what floats have lost
+			sd = 0
+		}
 		a.SD = &sd
 	}
 }
@@ -400,7 +412,7 @@ func (w *weigher) predict(a *WeightAnswer) {
 // judge holds a claim against the bars.
 func (w *weigher) judge(a *WeightAnswer, claim market.Claim) {
 	a.printed = claim.Words
-	if finding.Worst(a.dried.Findings) < finding.Stop { // a slip of the pen is no short bar
+	if finding.Worst(w.found) < finding.Stop { // a slip of the pen is no short bar, and bars that may not be sold are no lot
 		a.Lot = w.testLot(a, claim)
 	}
 	if step := a.dried.Step; step > 0 {
@@ -478,7 +490,7 @@ func (w *weigher) early(a *WeightAnswer, claim market.Claim) {
 	if len(a.Weighings) > 0 {
 		days, weighed = a.dried.Day(a.Weighings[0].Date), a.Weighings[0].Mean
 	}
-	expected, err := cure.Expect(cure.FreshWater(water(w.batter), days, size), size, earlier(w.folder, w.doc.ID, w.batch.Made.V))
+	expected, err := cure.Expect(cure.FreshWater(leaves(w.batter), days, size), size, earlier(w.folder, w.doc.ID, w.batch.Made.V, w.law.On))
 	if err != nil {
 		return
 	}
@@ -492,7 +504,7 @@ func (w *weigher) early(a *WeightAnswer, claim market.Claim) {
 	if first.Mean < a.Now.Average {
 		w.found = append(w.found, finding.Finding{
 			Level: finding.Warn, Rule: label.RuleUnweighed, At: w.cut.Claim.At, Market: w.law.Market,
-			Message: fmt.Sprintf("for %q to be sure until %s the bars had to weigh %.4g g on average on %s, by what is believed before they are weighed again, and they weighed %.4g g", claim.Words, w.last, a.Now.Average, first.Date, first.Mean),
+			Message: fmt.Sprintf("for %q to be sure until %s the bars had to weigh %s g on average on %s, by what is believed before they are weighed again, and they weighed %.4g g", claim.Words, w.last, gramsUp(a.Now.Average), first.Date, first.Mean),
 			Remedy:  "weigh the same bars again: it may turn out that they keep more; or claim less",
 		})
 	}

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"sync"
 
-	"saponym/internal/bar"
 	"saponym/internal/cure"
 	"saponym/internal/day"
 	"saponym/internal/finding"
@@ -55,7 +54,7 @@ type KeptShare struct {
 type BatchStands struct {
 	Code    string   `json:"batch"`
 	Made    day.Day  `json:"made"`
-	OnHand  int      `json:"on_hand"`
+	OnHand  int      `json:"on_hand"`    // of the cut
 	Weighed *day.Day `json:"weighed_on"` // the last time
 	Mean    *float64 `json:"mean_g"`     // then
 	Verdict string   `json:"verdict"`    // "holds", "fails", "too-few" weighings, "unweighed", or "unclear" where a finding stops it
@@ -109,11 +108,11 @@ const RuleNoClaim = "COMPILE-NO-CLAIM"
 
 // cutAtLeast works out the weights at the cut.
 func (w *weigher) cutAtLeast(a *CutAnswer, claim market.Claim) {
-	if w.batter == nil {
-		return
+	if w.batter == nil || finding.Worst(w.found) == finding.Stop {
+		return // how bars dry that may not be sold helps nobody
 	}
 	size := [3]measure.Length{w.cut.Length.V, w.cut.Width.V, w.cut.Height.V}
-	expected, err := cure.Expect(cure.FreshWater(water(w.batter), cutDay, size), size, earlier(w.folder, w.doc.ID, w.law.On.AddDays(1)))
+	expected, err := cure.Expect(cure.FreshWater(leaves(w.batter), cutDay, size), size, earlier(w.folder, w.doc.ID, w.law.On.AddDays(1), w.law.On))
 	if err != nil {
 		w.found = append(w.found, finding.Finding{
 			Level: finding.Note, Rule: cure.RuleWater, At: w.cut.Name.At, Market: w.law.Market,
@@ -144,7 +143,7 @@ func (w *weigher) cutAtLeast(a *CutAnswer, claim market.Claim) {
 		}
 		w.found = append(w.found, finding.Finding{
 			Level: level, Rule: RuleBatter, At: w.cut.Claim.At, Market: w.law.Market,
-			Message: fmt.Sprintf("the batter gives %.4g g a bar when nothing is lost, and %q takes %.4g g: %s", gives, claim.Words, least.Average, message),
+			Message: fmt.Sprintf("the batter gives %.4g g a bar when nothing is lost, and %q takes %s g: %s", gives, claim.Words, gramsUp(least.Average), message),
 			Remedy:  fmt.Sprintf("cut %d bars, or make %.0f %% more batter, or claim less", int(math.Floor(w.batter.Mass()/least.Average)), math.Ceil(100*(least.Average/gives-1))),
 		})
 	}
@@ -156,15 +155,32 @@ type cureOf struct {
 	doc    formula.Formula
 	cut    formula.Cut
 	basis  cure.Basis
-	usual  cure.Dried // by the usual belief
-	dried  cure.Dried // by that of the batches before it
-	batter *bar.Batter
+	others map[string]cure.Basis // of each cut
+	usual  cure.Dried            // by the usual belief
+	dried  cure.Dried            // by that of the batches before it
+	teach  *cure.Course          // by the usual belief, of its first cut that has one; what it teaches, as in earlier
 }
 
-// BatchesOf reads the weighings of all batches of a formula, the youngest first.
-func BatchesOf(folder *shop.Folder, id, cutName string) []BatchStands {
+// read reads the weighings by the usual belief.
+func (c *cureOf) read() {
+	c.usual = cure.Read(c.batch, c.doc.Cuts, c.cut, c.basis)
+	for _, first := range c.doc.Cuts {
+		dried := c.usual
+		if first.Name.V != c.cut.Name.V {
+			dried = cure.Read(c.batch, c.doc.Cuts, first, c.others[first.Name.V])
+		}
+		if c.teach = dried.Course; c.teach != nil {
+			return
+		}
+	}
+}
+
+// BatchesOf reads the weighings of all batches of a formula up to a day, the youngest first.
+func BatchesOf(folder *shop.Folder, id, cutName string, on day.Day) []BatchStands {
 	var all []BatchStands
-	for _, code := range folder.Codes() {
+	codes := folder.Codes()
+	slices.Reverse(codes)
+	for _, code := range codes {
 		b, ok := folder.Batch(code)
 		if !ok || formula.ID(b.Formula.V) != formula.ID(id) || b.MakesMaterial() {
 			continue
@@ -173,16 +189,24 @@ func BatchesOf(folder *shop.Folder, id, cutName string) []BatchStands {
 		if s.document(folder, &Order{Formula: code}) != nil {
 			continue
 		}
-		stands := BatchStands{Code: code, Made: b.Made.V, OnHand: register.Bars(register.StockOf(b)).OnHand, Verdict: "unclear"}
+		stands := BatchStands{Code: code, Made: b.Made.V, Verdict: "unclear"}
 		chosen, err := cut(s.doc, cutName)
-		batter, _ := s.pour()
-		if err == nil && batter != nil {
-			stands.courses = &cureOf{batch: b, doc: s.doc, cut: chosen, batter: batter, basis: cure.Basis{Water: water(batter), Bars: b.Bars(chosen.Name.V), Scales: folder.Shop.Scales}}
+		for _, stock := range register.StockOf(b) {
+			if stock.Cut == chosen.Name.V {
+				stands.OnHand += stock.OnHand
+			}
+		}
+		batter, found := s.pour()
+		if err == nil && batter != nil && finding.Worst(found) < finding.Stop {
+			stands.courses = &cureOf{batch: b, doc: s.doc, cut: chosen, basis: basisOf(folder, b, batter, chosen, on), others: map[string]cure.Basis{}}
+			for _, other := range s.doc.Cuts {
+				stands.courses.others[other.Name.V] = basisOf(folder, b, batter, other, on)
+			}
 		}
 		all = append(all, stands)
 	}
 	slices.SortStableFunc(all, func(a, b BatchStands) int { return b.Made.Compare(a.Made) })
-	atOnce(all, func(c *cureOf) { c.usual = cure.Read(c.batch, c.doc.Cuts, c.cut, c.basis) })
+	atOnce(all, (*cureOf).read)
 	for i := range all {
 		if c := all[i].courses; c != nil {
 			c.basis.Prior = before(all[i+1:], c.batch.Made.V)
@@ -202,8 +226,8 @@ func BatchesOf(folder *shop.Folder, id, cutName string) []BatchStands {
 func before(all []BatchStands, made day.Day) cure.Prior {
 	var courses []*cure.Course
 	for _, b := range all {
-		if b.courses != nil && b.courses.usual.Course != nil && b.Made.Before(made) {
-			if courses = append(courses, b.courses.usual.Course); len(courses) == enoughEarlier {
+		if b.courses != nil && b.courses.teach != nil && b.Made.Before(made) {
+			if courses = append(courses, b.courses.teach); len(courses) == enoughEarlier {
 				break
 			}
 		}

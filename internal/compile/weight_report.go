@@ -5,7 +5,9 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"saponym/internal/cure"
 	"saponym/internal/day"
@@ -21,8 +23,8 @@ func (a WeightAnswer) Drying() string {
 	line := liner(&b)
 	if p := a.Predicted; p != nil {
 		b.WriteByte('\n')
-		line("on "+a.On.String(), "%.1f g on average, by 95 %% between %.1f and %.1f g, and by 95 %% more than %.1f g%s", p.Mean, p.Low, p.High, p.OneSided, map[bool]string{true: ", the last day of sale"}[a.On == a.LastSale])
-		line("at rest", "%.1f g, between %.1f and %.1f g; the dry mass is %.1f g", a.AtRest.Mean, a.AtRest.Low, a.AtRest.High, *a.Dry)
+		line("on "+a.On.String(), "%.1f g on average, by 95 %% between %.1f and %.1f g, and by 95 %% more than %.1f g%s", p.Mean, tenthDown(p.Low), tenthUp(p.High), tenthDown(p.OneSided), map[bool]string{true: ", the last day of sale"}[a.On == a.LastSale])
+		line("at rest", "%.1f g, between %.1f and %.1f g; the dry mass is %.1f g", a.AtRest.Mean, tenthDown(a.AtRest.Low), tenthUp(a.AtRest.High), *a.Dry)
 		line("water left", "%.1f to %.1f %% of the bar on that day", a.Water.Low, a.Water.High)
 		learnt := "by what is usual; from three batches of this formula on, by these"
 		if a.Learnt {
@@ -31,7 +33,9 @@ func (a WeightAnswer) Drying() string {
 		line("believed", "%s", learnt)
 	} else if r := a.Bounds; r != nil {
 		b.WriteByte('\n')
-		line("at rest", "between %.1f and %.1f g, which is all that is known; see the findings for when to weigh again", r.Low, r.High)
+		line("at rest", "between %.1f and %.1f g, which is all that is known; see the findings for when to weigh again", tenthDown(r.Low), tenthUp(r.High))
+	} else if len(a.Weighings) > 0 {
+		b.WriteString("\n  nothing can be foretold of them: see the findings\n")
 	}
 	return b.String()
 }
@@ -50,15 +54,19 @@ func (a WeightAnswer) Claims() string {
 	line := liner(&b)
 	if p := a.Product; p != nil {
 		line("claimed", "%s takes %s g on average: %s", p.Text, gramsUp(p.Needs), stands(p.Holds, p.ForGood, p.Until, a.LastSale))
-		if !p.Holds && p.Average {
-			line("", "the average is sure to reach it, but of single bars %.2g %% are to be expected to lack more than may", p.Beyond)
+		switch {
+		case p.Holds || !p.Average:
+		case p.Lacking > 0:
+			line("", "the average is sure to reach it, but of the bars that were weighed %d will lack more than one may", p.Lacking)
+		default:
+			line("", "the average is sure to reach it, but of single bars %.2g %% are to be expected to lack more than one may", p.Beyond)
 		}
 	}
 	if a.Claim != nil {
 		line("largest", "%s holds on %s", a.Claim.Text, a.On)
 	}
 	if a.Product == nil && a.stands != nil {
-		line("", "it holds %s", until(a.stands.ForGood(), a.Until))
+		line("", "%s holds %s", a.printed, until(a.stands.ForGood(), a.Until))
 	}
 	if g := a.Given; g != nil {
 		line("given away", "%.1f g a bar on the last day of sale, which is %.1f %%; %.0f g of %s", g.Grams, g.Percent, g.Total, counted(g.Bars, "bar"))
@@ -66,11 +74,11 @@ func (a WeightAnswer) Claims() string {
 	switch n := a.Now; {
 	case n == nil:
 	case len(a.Weighings) == 0:
-		line("cut at least", "%.4g g on average, and no bar under %.4g g, for %s to be sure until %s", n.Average, n.Each, a.printed, a.LastSale)
+		line("cut at least", "%s g on average, and no bar under %s g, for %s to be sure until %s", gramsUp(n.Average), gramsUp(n.Each), a.printed, a.LastSale)
 	case a.Predicted == nil:
-		line("to be sure", "the bars had to weigh %.4g g on average on %s, and none under %.4g g, for %s to last; weighed again they may turn out to keep more", n.Average, n.Date, n.Each, a.printed)
+		line("to be sure", "the bars had to weigh %s g on average on %s, and none under %s g, for %s to last; weighed again they may turn out to keep more", gramsUp(n.Average), n.Date, gramsUp(n.Each), a.printed)
 	default:
-		line("would take", "%.4g g on average on %s, and no bar under %.4g g", n.Average, n.Date, n.Each)
+		line("would take", "%s g on average on %s, and no bar under %s g", gramsUp(n.Average), n.Date, gramsUp(n.Each))
 	}
 	if n := a.Again; n != nil && len(a.Ways) == 0 {
 		line("once more", "weigh %s on %s: if they dry as expected, %s will be sure", n.what, n.Date, n.Claim.Text)
@@ -104,7 +112,7 @@ func (a WeightAnswer) reportWeighings(b *strings.Builder) {
 				bars = append(bars, fmt.Sprintf("… %d bars", len(w.Bars)))
 				break
 			}
-			bars = append(bars, fmt.Sprintf("%s %.5g", mark, w.Bars[mark]))
+			bars = append(bars, fmt.Sprintf("%s %.5g", legible(mark), w.Bars[mark]))
 		}
 		more := ""
 		if w.Humidity != nil {
@@ -113,15 +121,24 @@ func (a WeightAnswer) reportWeighings(b *strings.Builder) {
 		if w.Trimmed {
 			more += ", trimmed before"
 		}
-		fmt.Fprintf(b, "  %-14s %.2f g   (%s%s)\n", w.Date, w.Mean, strings.Join(bars, ", "), more)
+		fmt.Fprintf(b, "  %-14s %s g   (%s%s)\n", w.Date, gramsDown(w.Mean), strings.Join(bars, ", "), more)
 	}
 	if a.SD != nil {
-		fmt.Fprintf(b, "  %-14s the last time %.2g g, standard deviation of %s", "between bars", *a.SD, counted(a.Weighed, "bar"))
+		fmt.Fprintf(b, "  %-14s the last time %.2f g, standard deviation of %s", "between bars", *a.SD, counted(a.Weighed, "bar"))
 		if a.Scale != nil {
 			fmt.Fprintf(b, "; the scale goes in steps of %.3g g", *a.Scale)
 		}
 		b.WriteByte('\n')
 	}
+}
+
+// legible gives a mark as it can be shown: in quotes where it is blank, or has characters
+// that do not show.
+func legible(mark string) string {
+	if strings.TrimSpace(mark) == "" || strings.ContainsFunc(mark, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return strconv.Quote(mark)
+	}
+	return mark
 }
 
 // stands says whether a claim lasts.
@@ -132,7 +149,7 @@ func stands(holds, forGood bool, end *day.Day, last day.Day) string {
 	case holds:
 		return fmt.Sprintf("it holds until %s, and the bars are sold until %s", end, last)
 	case end != nil:
-		return fmt.Sprintf("it FAILS: it holds until %s, and the bars are sold until %s", end, last)
+		return fmt.Sprintf("it FAILS after %s, and the bars are sold until %s", end, last)
 	}
 	return "it FAILS: the bars never were sure to weigh as much"
 }
@@ -150,18 +167,40 @@ func (t LotTested) says() string {
 	switch {
 	case t.Verdict == cure.TooFew:
 		how = fmt.Sprintf("; weigh %d more, drawn at random, for a verdict", t.Wanted-t.Weighed)
+		if t.Wanted == t.Lot {
+			how = fmt.Sprintf("; weigh the other %d for a verdict", t.Lot-t.Weighed)
+		}
 	case t.Verdict == cure.Pass && t.Own == cure.Fail:
 		how = "; by the law alone, which forgives a sample: the average is below the claim, so the rule of the house fails it"
 	}
-	lack := "lack"
-	if t.Beyond == 1 {
-		lack = "lacks"
+	lack := func(bars int, limit float64) string {
+		verb := "lack"
+		if bars <= 1 {
+			verb = "lacks"
+		}
+		return fmt.Sprintf("%s %s more than %.4g g", noneOr(bars), verb, limit)
 	}
-	single := fmt.Sprintf("%d of %s %s more than %.3g g, and %d may", t.Beyond, counted(t.Weighed, "bar"), lack, t.Limit, t.Accept)
+	single := lack(t.Beyond, t.Limit) + ", and " + noneOr(t.Accept) + " may"
 	if t.Second != nil && t.Beyond2 > 0 {
-		single += fmt.Sprintf("; %d lack more than %.3g g", t.Beyond2, *t.Second)
+		single += "; " + lack(t.Beyond2, *t.Second)
 	}
-	return fmt.Sprintf("%s for %s: of a lot of %d %d were weighed last, mean %.2f g; %s%s", map[cure.Verdict]string{cure.Pass: "passes", cure.Fail: "FAILS", cure.TooFew: "too few"}[t.Verdict], t.Claim, t.Lot, t.Weighed, math.Floor(100*t.Mean)/100, single, how)
+	weighed := fmt.Sprintf("%d of %s were", t.Weighed, counted(t.Lot, "bar"))
+	switch {
+	case t.Lot == 1:
+		weighed = "the only bar was"
+	case t.Weighed == t.Lot:
+		weighed = "all " + counted(t.Lot, "bar") + " were"
+	case t.Weighed == 1:
+		weighed = fmt.Sprintf("1 of %d bars was", t.Lot)
+	}
+	return fmt.Sprintf("%s for %s: %s weighed last, mean %s g; %s%s", map[cure.Verdict]string{cure.Pass: "passes", cure.Fail: "FAILS", cure.TooFew: "too few"}[t.Verdict], t.Claim, weighed, gramsDown(t.Mean), single, how)
+}
+
+func noneOr(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return strconv.Itoa(n)
 }
 
 // says tells on which day a law looks at the weight.
@@ -182,6 +221,15 @@ func gramsUp(g float64) string {
 	text := fmt.Sprintf("%.2f", math.Ceil(g*100-1e-6)/100)
 	return strings.TrimRight(strings.TrimRight(text, "0"), ".")
 }
+
+// gramsDown writes a mean in grams rounded down to a hundredth, so that none reaches a claim
+// by being written.
+func gramsDown(g float64) string { return fmt.Sprintf("%.2f", math.Floor(g*100+1e-6)/100) }
+
+// tenthDown and tenthUp round bounds outwards, so that none is printed that is not kept.
+func tenthDown(g float64) float64 { return math.Floor(g*10+1e-9) / 10 }
+
+func tenthUp(g float64) float64 { return math.Ceil(g*10-1e-9) / 10 }
 
 func counted(n int, thing string) string {
 	if n == 1 {
@@ -225,7 +273,7 @@ func (a CutAnswer) Report() string {
 		if a.Learnt {
 			learnt = "earlier batches of this formula"
 		}
-		line("cut at least", "%.4g g on average on the day after the making, and no bar under %.4g g", *a.AtLeast, *a.Each)
+		line("cut at least", "%s g on average on the day after the making, and no bar under %s g", gramsUp(*a.AtLeast), gramsUp(*a.Each))
 		line("because", "by %s a bar keeps %.1f %% of that weight, and by 95 %% no less than %.1f %%", learnt, a.Kept.Mean, a.Kept.Sure)
 	}
 	if a.Batter != nil {
@@ -256,7 +304,7 @@ func (a CutAnswer) Report() string {
 	}
 	t.write(&b)
 	if rest > 0 {
-		fmt.Fprintf(&b, "  and %s without bars on hand\n", counted(rest, "batch"))
+		fmt.Fprintf(&b, "  and %s without bars on hand\n", map[bool]string{true: "1 batch", false: fmt.Sprintf("%d batches", rest)}[rest == 1])
 	}
 	return b.String()
 }
@@ -268,7 +316,7 @@ func (s BatchStands) says() string {
 		return "holds " + until(s.ForGood, s.Until)
 	case "fails":
 		if s.Until != nil {
-			return "FAILS: holds until " + s.Until.String()
+			return "FAILS after " + s.Until.String()
 		}
 		return "FAILS"
 	case "too-few":

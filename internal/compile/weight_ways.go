@@ -1,13 +1,16 @@
 package compile
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"saponym/internal/cure"
 	"saponym/internal/day"
 	"saponym/internal/finding"
+	"saponym/internal/formula"
 	"saponym/internal/label"
 	"saponym/internal/market"
 	"saponym/internal/measure"
@@ -36,31 +39,54 @@ func (w *weigher) failing(a *WeightAnswer, p cure.Promise) finding.Finding {
 }
 
 // setAside gives the marks of the bars without which the rest keeps the claim, where all
-// bars were weighed last.
+// bars were weighed last: the lightest ones, and no more than must be. The rest is to pass
+// as it was weighed, and by the same prediction as all of them.
 func (w *weigher) setAside(a *WeightAnswer, claim market.Claim) []string {
 	last, ok := a.dried.Last()
 	if !ok || len(last.Bars) < w.lot() {
 		return []string{}
 	}
+	bars := slices.Clone(last.Bars)
+	slices.SortStableFunc(bars, func(a, b formula.MarkedBar) int { return cmp.Compare(a.Weight.V, b.Weight.V) })
 	_, kept := a.dried.Course.Kept(a.dried.Course.LastDay(), a.dried.Day(w.last))
-	var marks []string
+	lot := cure.Lot{Size: len(bars)}
+	marks := []string{}
+	for _, b := range bars {
+		lot.Bars = append(lot.Bars, measure.MassDown(b.Weight.V.Grams()*kept))
+		marks = append(marks, b.Mark)
+	}
+	fewest := 1
 	for _, r := range w.rules {
-		var lot cure.Lot
-		for _, b := range last.Bars {
-			lot.Bars = append(lot.Bars, measure.MassDown(b.Weight.V.Grams()*kept))
-		}
-		lot.Size = len(lot.Bars)
 		places, ok := cure.SetAside(lot, claim, r)
 		if !ok {
 			return []string{}
 		}
-		for _, i := range places {
-			if mark := last.Bars[i].Mark; !slices.Contains(marks, mark) {
-				marks = append(marks, mark)
-			}
+		fewest = max(fewest, len(places))
+	}
+	for out := fewest; out < len(bars); out++ {
+		if rest, ok := without(a.dried, marks[:out]); ok && rest.Promise(claim, w.last, w.rules...).Lasts() {
+			slices.Sort(marks[:out])
+			return marks[:out]
 		}
 	}
-	return append([]string{}, marks...)
+	return []string{}
+}
+
+// without gives the drying without some of the bars, and false where the others tell nothing.
+func without(d cure.Dried, marks []string) (cure.Dried, bool) {
+	d.Drying.Bars = max(0, d.Drying.Bars-len(marks))
+	all := d.Drying.Weighings
+	d.Drying.Weighings = nil
+	for _, w := range all {
+		w.Bars = maps.Clone(w.Bars)
+		maps.DeleteFunc(w.Bars, func(mark string, _ measure.Mass) bool { return slices.Contains(marks, mark) })
+		if len(w.Bars) > 0 {
+			d.Drying.Weighings = append(d.Drying.Weighings, w)
+		}
+	}
+	course, err := cure.Estimate(d.Drying)
+	d.Course = course
+	return d, err == nil
 }
 
 // nextWeighing is how many days after the last weighing the next one tells enough to be
@@ -106,12 +132,26 @@ func (w *weigher) again(a *WeightAnswer) *AgainAnswer {
 	return &AgainAnswer{on, bars, claimAnswer(then), then.Least(), what}
 }
 
+// heavier is by how many standard deviations the heaviest bars of a batch lie above their
+// mean: of forty bars one does. A judgement.
+const heavier = 2
+
+// someMay reports whether there may be bars at all that weigh on average what it takes.
+func (w *weigher) someMay(a *WeightAnswer) bool {
+	course := a.dried.Course
+	return course.At(a.dried.Day(*a.Now.Date)).Mean*(1+heavier*course.Bars().Spread) >= a.Now.Average
+}
+
 // waysOut says what can be done with bars that do not keep the claim.
 func (w *weigher) waysOut(a *WeightAnswer, p cure.Promise) {
 	if len(a.SetAside) > 0 {
-		a.Ways = append(a.Ways, "set the bars "+strings.Join(a.SetAside, ", ")+" aside: the rest keeps it")
-	} else if a.Now != nil && a.Weighed < w.lot() {
-		a.Ways = append(a.Ways, fmt.Sprintf("weigh every bar, and sell under this claim only such as weigh %.4g g or more on %s, and %.4g g on average", a.Now.Each, a.Now.Date, a.Now.Average))
+		bars := "bar "
+		if len(a.SetAside) > 1 {
+			bars = "bars "
+		}
+		a.Ways = append(a.Ways, "set the "+bars+strings.Join(a.SetAside, ", ")+" aside: the rest keeps it")
+	} else if a.Now != nil && a.Weighed < w.lot() && w.someMay(a) {
+		a.Ways = append(a.Ways, fmt.Sprintf("weigh every bar, and sell under this claim only such as weigh %s g or more on %s, and %s g on average", gramsUp(a.Now.Each), a.Now.Date, gramsUp(a.Now.Average)))
 	}
 	if largest, ok := a.dried.Course.Largest(w.form, w.writing, a.dried.Day(w.last), w.rules...); ok && largest.Words != p.Claim.Words {
 		way := fmt.Sprintf("print %q on this batch, which holds until %s", largest.Words, w.last)

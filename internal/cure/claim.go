@@ -58,7 +58,6 @@ type Holding struct {
 	Spare   measure.Mass // by so much; below nought: so much is lacking
 	Limit   Allowance    // of what one bar may lack
 	Second  Allowance    // of what none may; the zero Allowance where the law has no such limit
-	Known   market.Known // how all of it is known
 }
 
 // An Allowance is how many bars may lack more than a limit, and how many do.
@@ -66,6 +65,7 @@ type Allowance struct {
 	Least measure.Mass // the claim less the limit
 	Most  float64      // share of bars that may weigh less
 	Short float64      // share of bars that is to be expected to
+	Known market.Known
 }
 
 func (a Allowance) holds() bool { return a.Short <= a.Most }
@@ -82,9 +82,9 @@ func (h Holding) Holds() bool { return h.Average && h.Single() }
 func Holds(claim market.Claim, bars Weight, rule market.NetRule) Holding {
 	nominal := claim.Least()
 	limit, known := rule.Limit(nominal)
-	h := Holding{Spare: reached(bars.Mean) - nominal, Known: market.Weaker(rule.Known, known)}
+	h := Holding{Spare: reached(bars.Mean) - nominal}
 	h.Average = h.Spare >= 0
-	h.Limit = Allowance{Least: nominal - limit, Most: rule.Share.Fraction()}
+	h.Limit = Allowance{Least: nominal - limit, Most: rule.Share.Fraction(), Known: market.Weaker(rule.Known, known)}
 	second, has := rule.Second(nominal)
 	switch {
 	case h.Limit.Most > 0:
@@ -95,9 +95,8 @@ func Holds(claim market.Claim, bars Weight, rule market.NetRule) Holding {
 	}
 	h.Limit.Short = bars.short(h.Limit.Least)
 	if has {
-		h.Second = Allowance{Least: nominal - second.Limit, Most: none}
+		h.Second = Allowance{Least: nominal - second.Limit, Most: none, Known: market.Weaker(rule.Known, second.Known)}
 		h.Second.Short = bars.short(h.Second.Least)
-		h.Known = market.Weaker(h.Known, second.Known)
 	}
 	return h
 }

@@ -135,13 +135,13 @@ func TestHoldsKnown(t *testing.T) {
 	all := nets(t)
 	us := all["US-LOT-01"]
 	for typed, confirmed := range map[string]bool{"113 g": true, "5 oz": false} {
-		if h := cure.Holds(claim(t, market.USDual, typed), cure.Weight{Mean: 200}, us); h.Known.Confirmed() != confirmed {
-			t.Errorf("%s: known by %s", typed, h.Known)
+		if h := cure.Holds(claim(t, market.USDual, typed), cure.Weight{Mean: 200}, us); h.Limit.Known.Confirmed() != confirmed {
+			t.Errorf("%s: known by %s", typed, h.Limit.Known)
 		}
 	}
 	// The first limit of New Zealand was read, the second is recalled.
-	if h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Weight{Mean: 200}, all["NZ-LOT-01"]); h.Known.Confirmed() {
-		t.Errorf("New Zealand: known by %s", h.Known)
+	if h := cure.Holds(claim(t, market.Metric, "113 g"), cure.Weight{Mean: 200}, all["NZ-LOT-01"]); !h.Limit.Known.Confirmed() || h.Second.Known.Confirmed() {
+		t.Errorf("New Zealand: known by %s and %s", h.Limit.Known, h.Second.Known)
 	}
 }
 

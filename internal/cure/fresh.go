@@ -15,19 +15,20 @@ const (
 	fastRest  = 0.05  // and to so little water
 )
 
-// FreshWater gives the share of a bar that is water on the day of its first weighing. Share
-// is that of the batter, by its recipe, days how long before it was made. The later bars
+// FreshWater gives the share of a bar that is water, or leaves like it, on the day of its
+// first weighing. Share is that of the batter, by its recipe, days how long before it was
+// made. The later bars
 // are weighed for the first time, the less is known of it: they may have been wrapped, or
 // have dried on a warm rack. Size is as in [Drying].
-func FreshWater(share, days float64, size [3]measure.Length) measure.Range {
-	high := share + waterMore
+func FreshWater(share measure.Range, days float64, size [3]measure.Length) measure.Range {
+	high := share.High + waterMore
 	waited := max(0, days-inMould)
 	s := Prior{}.of(size)
 	fast := page{math.Exp(s.half.mean+s.slow) / fastest, s.shape.mean}
-	rest := min(fastRest, share)
+	rest := min(fastRest, share.Low)
 	// A bar of dry mass 1: its water as a part of that goes along the curve.
 	perDry := func(water float64) float64 { return water / (1 - water) }
-	water := perDry(rest) + (perDry(share)-perDry(rest))*fast.left(waited)
+	water := perDry(rest) + (perDry(share.Low)-perDry(rest))*fast.left(waited)
 	return measure.Range{Low: max(0, water/(1+water)-waterLess), High: high}
 }
 

@@ -57,7 +57,8 @@ type LotTest struct {
 	AcceptSecond int
 
 	AverageKnown market.Known // how that which the average is judged by is known
-	SingleKnown  market.Known // and the single bar
+	SingleKnown  market.Known // and the single bar by the limit
+	SecondKnown  market.Known // and by the second one
 }
 
 // TestLot judges a lot of at least one bar by those that were weighed. More than the
@@ -100,7 +101,7 @@ func (t *LotTest) single(bars []measure.Mass, plan market.Plan) bool {
 	second, has := t.Rule.Second(t.Nominal)
 	t.HasSecond = has
 	if has {
-		t.Second, t.AcceptSecond, t.SingleKnown = second.Limit, second.Accept, market.Weaker(t.SingleKnown, second.Known)
+		t.Second, t.AcceptSecond, t.SecondKnown = second.Limit, second.Accept, market.Weaker(t.Rule.Known, second.Known)
 	}
 	for _, bar := range bars {
 		if bar < t.Nominal-t.Limit {
@@ -183,12 +184,12 @@ func (t LotTest) Findings(at finding.Pos) []finding.Finding {
 		all = append(all, rule.Finding(at, reason))
 	}
 	if t.BeyondSecond > t.AcceptSecond {
-		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars %s more than %s of %s, and %d may", t.BeyondSecond, t.Weighed, lacks(t.BeyondSecond), grams(t.Second), grams(t.Nominal), t.AcceptSecond))
+		fails(t.SecondKnown, fmt.Sprintf("%d of %d bars %s more than %s of %s, and %d may", t.BeyondSecond, t.Weighed, lacks(t.BeyondSecond), grams(t.Second), grams(t.Nominal), t.AcceptSecond))
 	}
 	if t.Beyond > t.Accept {
 		fails(t.SingleKnown, fmt.Sprintf("%d of %d bars %s more than %s of %s, and %d may", t.Beyond, t.Weighed, lacks(t.Beyond), grams(t.Limit), grams(t.Nominal), t.Accept))
 	}
-	average := fmt.Sprintf("the average of %d bars is %.2f g, and %s is claimed", t.Weighed, math.Floor(t.Mean*100)/100, grams(t.Nominal))
+	average := fmt.Sprintf("the average of the bars weighed (%d) is %.2f g, and %s is claimed", t.Weighed, math.Floor(t.Mean*100)/100, grams(t.Nominal))
 	switch {
 	case t.Verdict == Fail && t.Weighed >= t.Wanted && !t.Averages:
 		fails(t.AverageKnown, average)

@@ -45,7 +45,7 @@ var usual = belief{
 // narrowest is how sure batches of one's own can make. The next batch has other weather
 // and another place on the rack.
 var narrowest = belief{
-	rest:  normal{sd: 0.012},
+	rest:  normal{sd: 0.02},
 	shape: normal{sd: 0.05},
 	half:  normal{sd: math.Log(1.25)},
 	d:     normal{sd: math.Log(1.25)},

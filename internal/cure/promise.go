@@ -42,6 +42,7 @@ type Promise struct {
 	Average bool    // on the last day of sale the average reaches the claim, of which it takes the bound
 	Single  bool    // and no more single bars lack too much than may
 	Beyond  float64 // share of the bars that are to be expected to lack more than the limit then
+	Lacking int     // of the bars that were weighed
 	Spare   float64 // g that the mean bar is expected to weigh more than the claim then; below nought, it lacks so much
 }
 
@@ -59,10 +60,42 @@ func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule
 	p.Spare = d.Course.Batch(end).Mean - claim.Least().Grams()
 	for _, rule := range rules {
 		h := Holds(claim, weight, rule)
-		p.Average, p.Single = p.Average && h.Average, p.Single && h.Single()
-		p.Beyond = max(p.Beyond, h.Limit.Short)
+		short := d.Course.counts(claim, end, rule)
+		p.Average, p.Single = p.Average && h.Average, p.Single && h.Single() && !short.any()
+		p.Beyond, p.Lacking = max(p.Beyond, h.Limit.Short), max(p.Lacking, short.bars)
 	}
 	return p
+}
+
+// A count says how many of the bars that were weighed are to be expected to lack more than
+// the limit, and whether they are too many by it or by the second one.
+type count struct {
+	bars          int
+	limit, second bool
+}
+
+func (c count) any() bool { return c.limit || c.second }
+
+// counts counts the marked bars that are to be expected to lack more than may on a day. A
+// bar that is known to be short is short, however well the others are filled.
+func (c *Course) counts(claim market.Claim, on float64, rule market.NetRule) count {
+	nominal := claim.Least()
+	limit, _ := rule.Limit(nominal)
+	second, has := rule.Second(nominal)
+	mean := c.At(on).Mean
+	beyond, beyondSecond := 0, 0
+	for _, ratio := range c.now.ratio {
+		bar := measure.MassDown(ratio * mean)
+		if bar < nominal-limit {
+			beyond++
+		}
+		if has && bar < nominal-second.Limit {
+			beyondSecond++
+		}
+	}
+	lot := max(c.batch, len(c.now.ratio))
+	accept, _ := rule.Accepted(lot, lot, beyond)
+	return count{beyond, beyond > accept, beyondSecond > second.Accept}
 }
 
 // holds reports whether a claim holds on a day by each of the laws. Read leaves out what
@@ -70,8 +103,9 @@ func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule
 func (c *Course) holds(claim market.Claim, on float64, rules []market.NetRule, read bool) bool {
 	weight := c.Weight(on)
 	return !slices.ContainsFunc(rules, func(rule market.NetRule) bool {
-		h := Holds(claim, weight, rule)
-		return !h.Average || !h.Single() && !(read && !h.Known.Confirmed())
+		h, short := Holds(claim, weight, rule), c.counts(claim, on, rule)
+		counts := func(a Allowance) bool { return !read || a.Known.Confirmed() }
+		return !h.Average || (!h.Limit.holds() || short.limit) && counts(h.Limit) || (!h.Second.holds() || short.second) && counts(h.Second)
 	})
 }
 
@@ -107,7 +141,10 @@ func (d Dried) span(holds func(on float64) bool) Span {
 func (c *Course) Largest(form market.Form, writing market.Writing, on float64, rules ...market.NetRule) (market.Claim, bool) {
 	weight := c.Weight(on)
 	claim, ok := form.Largest(reached(weight.Mean), writing)
-	for ok && slices.ContainsFunc(rules, func(rule market.NetRule) bool { return !Holds(claim, weight, rule).Holds() }) {
+	short := func(rule market.NetRule) bool {
+		return !Holds(claim, weight, rule).Holds() || c.counts(claim, on, rule).any()
+	}
+	for ok && slices.ContainsFunc(rules, short) {
 		claim, ok = form.Largest(claim.Least()-measure.Nanogram, writing)
 	}
 	return claim, ok

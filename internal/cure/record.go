@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -26,15 +27,20 @@ const (
 	RuleScale  = "CURE-SCALE"  // the scale is too coarse for the claim
 	RuleCut    = "CURE-CUT"    // it is not said of which cut the bars are
 	RuleLate   = "CURE-LATE"   // the first weighing came long after the bars were cut
+	RuleTie    = "CURE-TIE"    // bars that were not weighed before under these marks
+	RuleLeft   = "CURE-LEFT"   // all bars that are left were weighed, and others before
+	RuleAhead  = "CURE-AHEAD"  // a weighing that is still to come
 	RuleHumid  = "CURE-HUMID"  // the air was much damper at one weighing than at another
 	RuleWater  = "CURE-WATER"  // a bar of which the drying cannot be told
 )
 
 // A Basis is what the reading of weighings rests on besides the record.
 type Basis struct {
-	Water    float64                 // share of the batter that is water
+	Water    measure.Range           // share of the batter that is water, or leaves like it
 	Glycerol float64                 // and that is glycerol; 0 if that is not known
-	Bars     int                     // of the cut that there were or are; 0 if nobody has counted
+	Bars     int                     // of the cut that were made; 0 if nobody has counted
+	Left     int                     // of these that are still there
+	On       day.Day                 // what is weighed later is still to come; the zero Day: nothing is
 	Scales   map[string]formula.Mass // the steps of the shop's scales, by id
 	Prior    Prior
 }
@@ -54,16 +60,25 @@ type Dried struct {
 // Read follows the drying of one cut of a batch by its record. All that is odd about the
 // weighings is a finding; none is left out without one.
 func Read(b formula.Batch, cuts []formula.Cut, cut formula.Cut, basis Basis) Dried {
-	r := &recordReader{Dried: Dried{Cut: cut, Made: b.Made.V}, batch: b, basis: basis}
+	r := &recordReader{Dried: Dried{Cut: cut, Made: b.Made.V}, batch: b, basis: basis, counted: basis.Bars}
 	r.choose(cuts)
 	if len(r.Weighings) == 0 {
 		r.Little = &TooLittle{More: FewestDays, From: LeastSpan}
 		return r.Dried
 	}
 	r.order()
+	r.left()
 	r.packed()
 	r.humidity()
 	r.estimate()
+	return r.Dried
+}
+
+// Unread gives the weighings of one cut of a batch of which nothing else can be told.
+func Unread(b formula.Batch, cuts []formula.Cut, cut formula.Cut) Dried {
+	r := &recordReader{Dried: Dried{Cut: cut, Made: b.Made.V}, batch: b}
+	r.choose(cuts)
+	slices.SortStableFunc(r.Weighings, func(a, b formula.Weighing) int { return a.Date.V.Compare(b.Date.V) })
 	return r.Dried
 }
 
@@ -113,8 +128,9 @@ func (d Dried) Last() (formula.Weighing, bool) {
 
 type recordReader struct {
 	Dried
-	batch formula.Batch
-	basis Basis
+	batch   formula.Batch
+	basis   Basis
+	counted int // bars that the marked ones stand for
 }
 
 func (r *recordReader) report(level finding.Level, rule string, at finding.Pos, message, remedy string) {
@@ -130,6 +146,8 @@ func (r *recordReader) choose(cuts []formula.Cut) {
 	for _, w := range r.batch.Weighings {
 		switch {
 		case len(w.Bars) == 0:
+		case !r.basis.On.IsZero() && r.basis.On.Before(w.Date.V):
+			r.report(finding.Warn, RuleAhead, w.Date.At, fmt.Sprintf("the weighing of %s is after %s, the day that is asked for, so it tells nothing yet", w.Date.V, r.basis.On), "look at the year; or ask for a later day with --on")
 		case w.Cut.V == r.Cut.Name.V, !w.Cut.Given() && len(cuts) == 1:
 			r.Weighings = append(r.Weighings, w)
 		case !w.Cut.Given():
@@ -156,6 +174,54 @@ func (r *recordReader) order() {
 			r.report(finding.Note, RuleTwice, w.Date.At, fmt.Sprintf("bars were weighed more than once on %s: of each bar the mean is taken", w.Date.V), "if one of the two was wrong, withdraw it with an event")
 		}
 	}
+}
+
+// left sees whether the last weighing was of all bars that are left: then these speak for
+// themselves, and those that were set aside or sold do not count.
+func (r *recordReader) left() {
+	last := r.Weighings[len(r.Weighings)-1]
+	if r.basis.Left == 0 || len(last.Bars) < r.basis.Left {
+		return
+	}
+	there := func(b formula.MarkedBar) bool {
+		return slices.ContainsFunc(last.Bars, func(l formula.MarkedBar) bool { return l.Mark == b.Mark })
+	}
+	gone := map[string]bool{}
+	var kept []formula.Weighing
+	for _, w := range r.Weighings {
+		bars := slices.Clone(w.Bars)
+		for _, b := range bars {
+			if !there(b) {
+				gone[b.Mark] = true
+			}
+		}
+		if w.Bars = slices.DeleteFunc(bars, func(b formula.MarkedBar) bool { return !there(b) }); len(w.Bars) > 0 {
+			kept = append(kept, w)
+		}
+	}
+	r.counted = len(last.Bars)
+	if len(gone) > 0 {
+		r.Weighings = kept
+		r.report(finding.Note, RuleLeft, last.Date.At, fmt.Sprintf("all %d bars that are left were weighed on %s: the weights of %s, which are not among them, are left out", len(last.Bars), last.Date.V, strings.Join(slices.Sorted(maps.Keys(gone)), ", ")), "")
+	}
+}
+
+// tied reports whether each weighing has a bar that was weighed before, under its mark, and
+// tells of the first that has none.
+func (r *recordReader) tied() bool {
+	seen := map[string]bool{}
+	for i, w := range r.Weighings {
+		known := i == 0
+		for _, b := range w.Bars {
+			known = known || seen[b.Mark]
+			seen[b.Mark] = true
+		}
+		if !known {
+			r.report(finding.Warn, RuleTie, w.Date.At, fmt.Sprintf("none of the bars weighed on %s was weighed before under its mark, so how far the bars have dried cannot be told", w.Date.V), "mark bars, and weigh the same ones each time")
+			return false
+		}
+	}
+	return true
 }
 
 // packed tells of bars that were weighed when they were wrapped already.
@@ -211,7 +277,7 @@ func (r *recordReader) humidity() {
 
 // drying gives the weighings as the estimate takes them.
 func (r *recordReader) drying() Drying {
-	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Bars: r.basis.Bars, Prior: r.basis.Prior}
+	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Bars: r.counted, Prior: r.basis.Prior}
 	d.Water = FreshWater(r.basis.Water, r.Day(r.Weighings[0].Date.V), d.Size)
 	for _, w := range r.Weighings {
 		one := Weighing{Day: r.Day(w.Date.V), Bars: map[string]measure.Mass{}, Trimmed: w.Trimmed.V}
@@ -232,13 +298,26 @@ func (r *recordReader) drying() Drying {
 // fresh bar to call it one. A judgement.
 const longWait = 5
 
+// vague is from which width on it is said that the water of the fresh bar is hardly known. A
+// judgement.
+const vague = 0.08
+
 // fewBars are so few that they stand for a batch badly. A judgement.
 const fewBars = 3
 
 func (r *recordReader) estimate() {
+	if !r.tied() {
+		return
+	}
 	d := r.drying()
 	r.Drying = d
 	first := r.Weighings[0]
+	if spread := r.basis.Water.High - r.basis.Water.Low; spread > vague {
+		r.report(finding.Warn, RuleWater, first.Date.At, fmt.Sprintf("by what is known of its materials %.0f to %.0f %% of the fresh bar was water: what is predicted is as wide as that", 100*r.basis.Water.Low, 100*r.basis.Water.High), "ask the supplier how much water is in what you bought")
+	}
+	if d.Water.High > 2*driest { // where little is known of it, it is tried down to what stays in any bar
+		d.Water.Low = max(d.Water.Low, driest+0.001)
+	}
 	if d.Water.Low <= driest {
 		r.report(finding.Note, RuleWater, first.Date.At, fmt.Sprintf("by the formula %.2g %% of the fresh bar was water on the day of the first weighing: there is too little to dry for anything to be predicted", 100*d.Water.High), "weigh bars on the day they are cut; a bar that holds hardly any water keeps its weight")
 		return
@@ -265,6 +344,10 @@ func (r *recordReader) estimate() {
 	}
 	for _, g := range course.Gained() {
 		on := r.Date(g.Day)
+		if g.Grams > damp*course.At(g.Day).Mean {
+			r.report(finding.Warn, RuleGain, r.at(g.Mark, g.Day, math.NaN()), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before, which is more than damp air does", g.Mark, g.Grams, on), "look whether it was another bar, or a slip, and write the right weighing in a new entry with corrects:")
+			continue
+		}
 		r.report(finding.Note, RuleGain, r.at(g.Mark, g.Day, math.NaN()), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before: damp air does that, and the glycerin in soap draws it; the drying goes on", g.Mark, g.Grams, on), "note the humidity beside the weighing, and weigh on a dry day")
 	}
 }
