@@ -298,9 +298,13 @@ func (r *recordReader) drying() Drying {
 // fresh bar to call it one. A judgement.
 const longWait = 5
 
-// vague is from which width on it is said that the water of the fresh bar is hardly known. A
-// judgement.
-const vague = 0.08
+// vague is from which width on it is said that the water of the fresh bar is hardly known.
+// Then it is taken that a bar that can be cut is not more than wettestFresh of water. Both
+// are judgement.
+const (
+	vague        = 0.08
+	wettestFresh = 0.5
+)
 
 // fewBars are so few that they stand for a batch badly. A judgement.
 const fewBars = 3
@@ -310,9 +314,9 @@ func (r *recordReader) estimate() {
 		return
 	}
 	d := r.drying()
-	r.Drying = d
 	first := r.Weighings[0]
 	if spread := r.basis.Water.High - r.basis.Water.Low; spread > vague {
+		d.Water.High = min(d.Water.High, wettestFresh)
 		r.report(finding.Warn, RuleWater, first.Date.At, fmt.Sprintf("by what is known of its materials %.0f to %.0f %% of the fresh bar was water: what is predicted is as wide as that", 100*r.basis.Water.Low, 100*r.basis.Water.High), "ask the supplier how much water is in what you bought")
 	}
 	if d.Water.High > 2*driest { // where little is known of it, it is tried down to what stays in any bar
@@ -322,6 +326,7 @@ func (r *recordReader) estimate() {
 		r.report(finding.Note, RuleWater, first.Date.At, fmt.Sprintf("by the formula %.2g %% of the fresh bar was water on the day of the first weighing: there is too little to dry for anything to be predicted", 100*d.Water.High), "weigh bars on the day they are cut; a bar that holds hardly any water keeps its weight")
 		return
 	}
+	r.Drying = d
 	course, err := Estimate(d)
 	var little *TooLittle
 	switch {
