@@ -21,6 +21,7 @@ import (
 	"saponym/internal/label"
 	"saponym/internal/market"
 	"saponym/internal/shop"
+	"saponym/internal/source"
 	"saponym/templates"
 )
 
@@ -297,15 +298,17 @@ func cut(doc formula.Formula, name string) (formula.Cut, error) {
 	if name == "" && len(doc.Cuts) > 0 {
 		return doc.Cuts[0], nil
 	}
+	var names []string
 	for _, c := range doc.Cuts {
 		if c.Name.V == name {
 			return c, nil
 		}
+		names = append(names, c.Name.V)
 	}
 	if name == "" {
 		return formula.Cut{}, nil
 	}
-	return formula.Cut{}, &UnknownError{What: "cut", Name: name}
+	return formula.Cut{}, &UnknownError{What: "cut", Name: name, Nearest: source.Nearest(name, names), Known: strings.Join(names, ", ")}
 }
 
 // The template and the look that are taken where none is named.

@@ -229,7 +229,7 @@ func (c *compiler) assume() {
 	water := c.bar.WaterShare()
 	says := fmt.Sprintf("%.3g to %.3g %% of the bar, and %.3g %% where one figure is shown", 100*water.Low, 100*water.High, 100*water.Nominal)
 	if c.batter.WaterLeft == bar.Unweighed {
-		c.report(finding.Note, RuleWater, c.batter.At, "no bar was weighed: the water left is taken as "+says, "weigh cured bars")
+		c.report(finding.Note, RuleWater, c.batter.At, "no bar was weighed, or not often enough: the water left is taken as "+says, "weigh cured bars")
 	} else {
 		c.report(finding.Note, RuleWater, c.batter.At, "by the weighings of the bars the water left on the day they are packed is, by 95 %, "+says, "")
 	}
