@@ -56,11 +56,11 @@ func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule
 	p.Span = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, false) })
 	p.Read = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, true) })
 	end := d.Day(last)
-	weight := d.Course.Weight(end)
+	weight, marked := d.Course.Weight(end), d.Course.At(end).Mean
 	p.Spare = d.Course.Batch(end).Mean - claim.Least().Grams()
 	for _, rule := range rules {
 		h := Holds(claim, weight, rule)
-		short := d.Course.counts(claim, end, rule)
+		short := d.Course.counts(claim, marked, rule)
 		p.Average, p.Single = p.Average && h.Average, p.Single && h.Single() && !short.any()
 		p.Beyond, p.Lacking = max(p.Beyond, h.Limit.Short), max(p.Lacking, short.bars)
 	}
@@ -76,13 +76,12 @@ type count struct {
 
 func (c count) any() bool { return c.limit || c.second }
 
-// counts counts the marked bars that are to be expected to lack more than may on a day. A
+// counts counts the marked bars that lack more than may when their mean is so many grams. A
 // bar that is known to be short is short, however well the others are filled.
-func (c *Course) counts(claim market.Claim, on float64, rule market.NetRule) count {
+func (c *Course) counts(claim market.Claim, mean float64, rule market.NetRule) count {
 	nominal := claim.Least()
 	limit, _ := rule.Limit(nominal)
 	second, has := rule.Second(nominal)
-	mean := c.At(on).Mean
 	beyond, beyondSecond := 0, 0
 	for _, ratio := range c.now.ratio {
 		bar := measure.MassDown(ratio * mean)
@@ -101,9 +100,9 @@ func (c *Course) counts(claim market.Claim, on float64, rule market.NetRule) cou
 // holds reports whether a claim holds on a day by each of the laws. Read leaves out what
 // single bars may lack where that was not read.
 func (c *Course) holds(claim market.Claim, on float64, rules []market.NetRule, read bool) bool {
-	weight := c.Weight(on)
+	weight, marked := c.Weight(on), c.At(on).Mean
 	return !slices.ContainsFunc(rules, func(rule market.NetRule) bool {
-		h, short := Holds(claim, weight, rule), c.counts(claim, on, rule)
+		h, short := Holds(claim, weight, rule), c.counts(claim, marked, rule)
 		counts := func(a Allowance) bool { return !read || a.Known.Confirmed() }
 		return !h.Average || (!h.Limit.holds() || short.limit) && counts(h.Limit) || (!h.Second.holds() || short.second) && counts(h.Second)
 	})
@@ -139,10 +138,10 @@ func (d Dried) span(holds func(on float64) bool) Span {
 // Largest gives the largest claim in a form that holds on a day by each of the laws, and
 // false where none does.
 func (c *Course) Largest(form market.Form, writing market.Writing, on float64, rules ...market.NetRule) (market.Claim, bool) {
-	weight := c.Weight(on)
+	weight, marked := c.Weight(on), c.At(on).Mean
 	claim, ok := form.Largest(reached(weight.Mean), writing)
 	short := func(rule market.NetRule) bool {
-		return !Holds(claim, weight, rule).Holds() || c.counts(claim, on, rule).any()
+		return !Holds(claim, weight, rule).Holds() || c.counts(claim, marked, rule).any()
 	}
 	for ok && slices.ContainsFunc(rules, short) {
 		claim, ok = form.Largest(claim.Least()-measure.Nanogram, writing)
