@@ -153,12 +153,18 @@ func (c *Course) At(day float64) Prediction {
 // to stand for.
 func (c *Course) Batch(day float64) Prediction {
 	points := c.points(day)
+	return points.predict(c.spread(points.mean(), c.batchSpread()))
+}
+
+// batchSpread gives the standard deviation of the mean of all bars about that of the marked
+// ones, as a share.
+func (c *Course) batchSpread() float64 {
 	bars := c.Bars()
 	variance := 1 / float64(bars.Count)
 	if c.batch > 0 { // sampling without replacement from so many
 		variance = max(0, variance-1/float64(c.batch))
 	}
-	return points.predict(c.spread(points.mean(), bars.Spread*math.Sqrt(variance)))
+	return bars.Spread * math.Sqrt(variance)
 }
 
 // Single predicts one bar of the batch that was not marked.

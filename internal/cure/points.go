@@ -49,9 +49,15 @@ func (ps points) predict(sd float64) Prediction {
 	p.SD = math.Sqrt(variance)
 	ps = ps.binned(sd / 8)
 	p.Low, p.High = ps.quantile(0.025, sd), ps.quantile(0.975, sd)
-	p.OneSided = ps.quantile(0.05, sd)
+	p.OneSided = ps.quantile(oneSided, sd)
 	return p
 }
+
+// oneSided is the share that lies below a bound that is sure by 95 %.
+const oneSided = 0.05
+
+// bound gives the one-sided bound of predict alone.
+func (ps points) bound(sd float64) float64 { return ps.binned(sd/8).quantile(oneSided, sd) }
 
 // quantile gives the value below which so much lies. The points are in order and each is
 // spread by a standard deviation.

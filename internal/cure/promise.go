@@ -13,9 +13,19 @@ import (
 // Weight gives what is known of the bars of the batch on a day, for a claim to be held
 // against: their mean is sure to reach the one-sided bound, and they are taken to differ as
 // those that were weighed do.
-func (c *Course) Weight(on float64) Weight {
-	p := c.Batch(on)
-	return Weight{p.OneSided, c.Bars().Spread * p.Mean}
+func (c *Course) Weight(on float64) Weight { return c.known(on).Weight }
+
+// A known is what is known of the bars on a day: of the batch, and the mean of the marked
+// ones in grams.
+type known struct {
+	Weight
+	marked float64
+}
+
+func (c *Course) known(on float64) known {
+	points := c.points(on)
+	mean := points.mean()
+	return known{Weight{points.bound(c.spread(mean, c.batchSpread())), c.Bars().Spread * mean}, mean}
 }
 
 // A Span is how long a claim holds: bars only become lighter, so it begins with the first
@@ -53,14 +63,22 @@ func (p Promise) Lasts() bool { return p.Holds(p.Last) }
 // There must be a course.
 func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule) Promise {
 	p := Promise{Claim: claim, Last: last, Average: true, Single: true}
-	p.Span = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, false) })
-	p.Read = d.span(func(on float64) bool { return d.Course.holds(claim, on, rules, true) })
-	end := d.Day(last)
-	weight, marked := d.Course.Weight(end), d.Course.At(end).Mean
-	p.Spare = d.Course.Batch(end).Mean - claim.Least().Grams()
+	days := map[float64]known{}
+	on := func(day float64) known {
+		k, ok := days[day]
+		if !ok {
+			k = d.Course.known(day)
+			days[day] = k
+		}
+		return k
+	}
+	p.Span = d.span(func(day float64) bool { return d.Course.holds(claim, on(day), rules, false) })
+	p.Read = d.span(func(day float64) bool { return d.Course.holds(claim, on(day), rules, true) })
+	end := on(d.Day(last))
+	p.Spare = end.marked - claim.Least().Grams()
 	for _, rule := range rules {
-		h := Holds(claim, weight, rule)
-		short := d.Course.counts(claim, marked, rule)
+		h := Holds(claim, end.Weight, rule)
+		short := d.Course.counts(claim, end.marked, rule)
 		p.Average, p.Single = p.Average && h.Average, p.Single && h.Single() && !short.any()
 		p.Beyond, p.Lacking = max(p.Beyond, h.Limit.Short), max(p.Lacking, short.bars)
 	}
@@ -97,12 +115,11 @@ func (c *Course) counts(claim market.Claim, mean float64, rule market.NetRule) c
 	return count{beyond, beyond > accept, beyondSecond > second.Accept}
 }
 
-// holds reports whether a claim holds on a day by each of the laws. Read leaves out what
+// holds reports whether a claim holds for bars by each of the laws. Read leaves out what
 // single bars may lack where that was not read.
-func (c *Course) holds(claim market.Claim, on float64, rules []market.NetRule, read bool) bool {
-	weight, marked := c.Weight(on), c.At(on).Mean
+func (c *Course) holds(claim market.Claim, bars known, rules []market.NetRule, read bool) bool {
 	return !slices.ContainsFunc(rules, func(rule market.NetRule) bool {
-		h, short := Holds(claim, weight, rule), c.counts(claim, marked, rule)
+		h, short := Holds(claim, bars.Weight, rule), c.counts(claim, bars.marked, rule)
 		counts := func(a Allowance) bool { return !read || a.Known.Confirmed() }
 		return !h.Average || (!h.Limit.holds() || short.limit) && counts(h.Limit) || (!h.Second.holds() || short.second) && counts(h.Second)
 	})
@@ -138,10 +155,10 @@ func (d Dried) span(holds func(on float64) bool) Span {
 // Largest gives the largest claim in a form that holds on a day by each of the laws, and
 // false where none does.
 func (c *Course) Largest(form market.Form, writing market.Writing, on float64, rules ...market.NetRule) (market.Claim, bool) {
-	weight, marked := c.Weight(on), c.At(on).Mean
-	claim, ok := form.Largest(reached(weight.Mean), writing)
+	bars := c.known(on)
+	claim, ok := form.Largest(reached(bars.Mean), writing)
 	short := func(rule market.NetRule) bool {
-		return !Holds(claim, weight, rule).Holds() || c.counts(claim, marked, rule).any()
+		return !Holds(claim, bars.Weight, rule).Holds() || c.counts(claim, bars.marked, rule).any()
 	}
 	for ok && slices.ContainsFunc(rules, short) {
 		claim, ok = form.Largest(claim.Least()-measure.Nanogram, writing)
