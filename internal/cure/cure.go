@@ -30,7 +30,9 @@
 // dry that were tried, the one-sided bound holds for 95 % of bars and more; for bars that
 // dry on for longest it is broken by 7 %, and by 10 to 12 % where damp air moves each of
 // the weighings too. Bars that come to rest with less than 5 % or more than 15 % of water
-// were not tried.
+// were not tried. What batches of one's own teach narrows the interval; in simulated shops
+// the bound held for 95 %, and for 91 % where the new batch came to rest with two hundredths
+// less of water than all of those before it.
 package cure
 
 import (
