@@ -350,10 +350,10 @@ func (r *recordReader) estimate() {
 	for _, g := range course.Gained() {
 		on := r.Date(g.Day)
 		if g.Grams > damp*course.At(g.Day).Mean {
-			r.report(finding.Warn, RuleGain, r.at(g.Mark, g.Day, math.NaN()), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before, which is more than damp air does", g.Mark, g.Grams, on), "look whether it was another bar, or a slip, and write the right weighing in a new entry with corrects:")
+			r.report(finding.Warn, RuleGain, r.at(g.Mark, g.Day), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before, which is more than damp air does", g.Mark, g.Grams, on), "look whether it was another bar, or a slip, and write the right weighing in a new entry with corrects:")
 			continue
 		}
-		r.report(finding.Note, RuleGain, r.at(g.Mark, g.Day, math.NaN()), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before: damp air does that, and the glycerin in soap draws it; the drying goes on", g.Mark, g.Grams, on), "note the humidity beside the weighing, and weigh on a dry day")
+		r.report(finding.Note, RuleGain, r.at(g.Mark, g.Day), fmt.Sprintf("the bar %q was %.3g g heavier on %s than the time before: damp air does that, and the glycerin in soap draws it; the drying goes on", g.Mark, g.Grams, on), "note the humidity beside the weighing, and weigh on a dry day")
 	}
 }
 
@@ -383,18 +383,19 @@ func (r *recordReader) slips(err error) {
 			r.report(finding.Warn, RuleWater, r.Weighings[0].Date.At, "the drying cannot be followed: "+one.Error(), "look at the formula and at the size of the cut")
 			continue
 		}
-		r.report(finding.Stop, RuleSlip, r.at(slip.Mark, slip.Day, slip.Grams), fmt.Sprintf("bar %q on %s: %.4g g is %s%s", slip.Mark, r.Date(slip.Day), slip.Grams, slip.Why, r.meant(slip)),
+		grams := r.reading(slip.Mark, slip.Day).Weight.V.Grams()
+		r.report(finding.Stop, RuleSlip, r.at(slip.Mark, slip.Day), fmt.Sprintf("bar %q on %s: %.4g g is %s%s", slip.Mark, r.Date(slip.Day), grams, slip.Why, r.meant(grams)),
 			"look at the weight, its unit and the mark of the bar, and write the right weighing in a new entry with corrects:")
 	}
 }
 
 // meant says what a weight may have been meant to be: the other bars are near to it in
 // another unit.
-func (r *recordReader) meant(slip *Slip) string {
+func (r *recordReader) meant(grams float64) string {
 	var others []float64
 	for _, w := range r.Weighings {
 		for _, b := range w.Bars {
-			if g := b.Weight.V.Grams(); g != slip.Grams {
+			if g := b.Weight.V.Grams(); g != grams {
 				others = append(others, g)
 			}
 		}
@@ -407,27 +408,39 @@ func (r *recordReader) meant(slip *Slip) string {
 	ounce := measure.Ounce.Grams()
 	near := func(g float64) bool { return g > 0.8*middle && g < 1.25*middle }
 	switch {
-	case near(slip.Grams):
+	case near(grams):
 		return ""
-	case near(slip.Grams * ounce):
-		return fmt.Sprintf("; were %.4g oz meant?", slip.Grams)
-	case near(slip.Grams / ounce):
-		return fmt.Sprintf("; were %.4g g meant?", slip.Grams/ounce)
-	case near(slip.Grams * 10), near(slip.Grams / 10):
+	case near(grams * ounce):
+		return fmt.Sprintf("; were %.4g oz meant?", grams)
+	case near(grams / ounce):
+		return fmt.Sprintf("; were %.4g g meant?", grams/ounce)
+	case near(grams * 10), near(grams / 10):
 		return "; is the decimal point in its place?"
 	}
 	return ""
 }
 
-// at gives where a weight of a bar on a day stands: of several the one with these grams.
-func (r *recordReader) at(mark string, on, grams float64) finding.Pos {
-	var at finding.Pos
+// at gives where the weight of a bar on a day stands.
+func (r *recordReader) at(mark string, on float64) finding.Pos { return r.reading(mark, on).Weight.At }
+
+// reading gives what was read of a bar on a day: of several, of which the mean was taken, the
+// one that is furthest from what the bar weighed all in all, in the middle.
+func (r *recordReader) reading(mark string, on float64) formula.MarkedBar {
+	var all []measure.Mass
+	var then []formula.MarkedBar
 	for _, w := range r.Weighings {
 		for _, b := range w.Bars {
-			if b.Mark == mark && r.Day(w.Date.V) == on && (at.Line == 0 || b.Weight.V.Grams() == grams) {
-				at = cmp.Or(b.Weight.At, w.Date.At)
+			if b.Mark != mark || !b.Weight.Given() {
+				continue
+			}
+			all = append(all, b.Weight.V)
+			if r.Day(w.Date.V) == on {
+				then = append(then, b)
 			}
 		}
 	}
-	return at
+	slices.Sort(all)
+	middle := all[len(all)/2]
+	off := func(b formula.MarkedBar) measure.Mass { return max(b.Weight.V-middle, middle-b.Weight.V) }
+	return slices.MaxFunc(then, func(a, b formula.MarkedBar) int { return cmp.Compare(off(a), off(b)) })
 }
