@@ -193,3 +193,31 @@ func TestFreshWaterIsARange(t *testing.T) {
 		t.Errorf("%v is not wider than %v", wide, one)
 	}
 }
+
+// Where the first weighing was written in the wrong unit, it is the one that is blamed, and
+// not all that come after it.
+func TestFirstWeighingInTheWrongUnit(t *testing.T) {
+	all := keeps(140, 140.6, 139.4)
+	all[0] = "date: 2026-06-02, cut: bar, bars: {b0: 4.94 g, b1: 4.96 g, b2: 4.92 g}"
+	d := record(t, cure.Basis{}, all...)
+	slips := 0
+	for _, f := range d.Findings {
+		if f.Rule == cure.RuleSlip {
+			slips++
+			if f.At.Line != 6 || !strings.Contains(f.Message, "oz meant?") {
+				t.Errorf("%s: %s", f.At, f.Message)
+			}
+		}
+	}
+	if d.Course != nil || slips != 3 {
+		t.Errorf("%d slips: %v", slips, d.Findings)
+	}
+}
+
+// A weighing of no bar is not passed over in silence.
+func TestWeighingOfNoBar(t *testing.T) {
+	d := record(t, cure.Basis{}, append(keeps(140, 141, 139), "date: 2026-07-02, cut: bar, bars: {}")...)
+	if d.Course == nil || !has(d.Findings, cure.RuleEmpty, "2026-07-02") {
+		t.Errorf("%v", d.Findings)
+	}
+}

@@ -30,6 +30,7 @@ const (
 	RuleTie    = "CURE-TIE"    // bars that were not weighed before under these marks
 	RuleLeft   = "CURE-LEFT"   // all bars that are left were weighed, and others before
 	RuleAhead  = "CURE-AHEAD"  // a weighing that is still to come
+	RuleEmpty  = "CURE-EMPTY"  // a weighing of no bar
 	RuleHumid  = "CURE-HUMID"  // the air was much damper at one weighing than at another
 	RuleWater  = "CURE-WATER"  // a bar of which the drying cannot be told
 )
@@ -145,7 +146,8 @@ func (r *recordReader) choose(cuts []formula.Cut) {
 	}
 	for _, w := range r.batch.Weighings {
 		switch {
-		case len(w.Bars) == 0:
+		case !slices.ContainsFunc(w.Bars, func(b formula.MarkedBar) bool { return b.Weight.Given() }):
+			r.report(finding.Note, RuleEmpty, w.Date.At, fmt.Sprintf("no bar has a weight in the weighing of %s", w.Date.V), "write bars: {a: 131.2 g} in a new entry with corrects: "+w.ID)
 		case !r.basis.On.IsZero() && r.basis.On.Before(w.Date.V):
 			r.report(finding.Warn, RuleAhead, w.Date.At, fmt.Sprintf("the weighing of %s is after %s, the day that is asked for, so it tells nothing yet", w.Date.V, r.basis.On), "look at the year; or ask for a later day with --on")
 		case w.Cut.V == r.Cut.Name.V, !w.Cut.Given() && len(cuts) == 1:
@@ -373,6 +375,7 @@ func (r *recordReader) tooLittle() string {
 
 // slips reports weights that cannot be, each where it stands.
 func (r *recordReader) slips(err error) {
+	first := map[string]bool{} // marks of which the first weighing is the odd one
 	all := []error{err}
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		all = joined.Unwrap()
@@ -383,10 +386,31 @@ func (r *recordReader) slips(err error) {
 			r.report(finding.Warn, RuleWater, r.Weighings[0].Date.At, "the drying cannot be followed: "+one.Error(), "look at the formula and at the size of the cut")
 			continue
 		}
+		if b, on := r.firstOf(slip.Mark); r.meant(b.Weight.V.Grams()) != "" && on != slip.Day {
+			if !first[slip.Mark] {
+				g := b.Weight.V.Grams()
+				r.report(finding.Stop, RuleSlip, b.Weight.At, fmt.Sprintf("bar %q on %s: %.4g g is far from what it weighed later%s", slip.Mark, r.Date(on), g, r.meant(g)),
+					"look at the weight, its unit and the mark of the bar, and write the right weighing in a new entry with corrects:")
+			}
+			first[slip.Mark] = true
+			continue
+		}
 		grams := r.reading(slip.Mark, slip.Day).Weight.V.Grams()
 		r.report(finding.Stop, RuleSlip, r.at(slip.Mark, slip.Day), fmt.Sprintf("bar %q on %s: %.4g g is %s%s", slip.Mark, r.Date(slip.Day), grams, slip.Why, r.meant(grams)),
 			"look at the weight, its unit and the mark of the bar, and write the right weighing in a new entry with corrects:")
 	}
+}
+
+// firstOf gives the first reading of a bar, and its day.
+func (r *recordReader) firstOf(mark string) (formula.MarkedBar, float64) {
+	for _, w := range r.Weighings {
+		for _, b := range w.Bars {
+			if b.Mark == mark && b.Weight.Given() {
+				return b, r.Day(w.Date.V)
+			}
+		}
+	}
+	return formula.MarkedBar{}, 0
 }
 
 // meant says what a weight may have been meant to be: the other bars are near to it in
