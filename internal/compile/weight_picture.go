@@ -14,13 +14,17 @@ import (
 
 // How wide the picture of a drying is by itself, and in a terminal.
 const (
-	pictureWidth = 180 * measure.Millimetre
-	plainColumns = 96
-	plainRows    = 18
+	pictureWidth  = 180 * measure.Millimetre
+	pictureMargin = 6 * measure.Millimetre
+	plainColumns  = 96
+	plainRows     = 18
 )
 
-// Picture draws how the bars dry.
-func (a WeightAnswer) Picture() (scene.Scene, error) { return figure.Drying(a.curve(), pictureWidth) }
+// Picture draws how the bars dry, with a margin around it.
+func (a WeightAnswer) Picture() (scene.Scene, error) {
+	picture, err := figure.Drying(a.curve(), pictureWidth)
+	return picture.Framed(pictureMargin), err
+}
 
 // Plain draws it for a terminal; "" where no bar was weighed.
 func (a WeightAnswer) Plain() string {

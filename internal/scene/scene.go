@@ -41,6 +41,36 @@ type Scene struct {
 	Items []Item
 }
 
+// Framed gives the same scene with a bare margin around it. The items are copies.
+func (s Scene) Framed(margin Length) Scene {
+	framed := Scene{Size: Size{s.Size.W + 2*margin, s.Size.H + 2*margin}}
+	moved := func(p Point) Point { return Point{p.X + margin, p.Y + margin} }
+	for _, item := range s.Items {
+		switch {
+		case item.Text != nil:
+			text := *item.Text
+			text.At = moved(text.At)
+			item.Text = &text
+		case item.Path != nil:
+			path := *item.Path
+			path.Steps = make([]Step, len(item.Path.Steps))
+			for i, step := range item.Path.Steps {
+				for k := range step.Verb.Points() {
+					step.P[k] = moved(step.P[k])
+				}
+				path.Steps[i] = step
+			}
+			item.Path = &path
+		case item.Image != nil:
+			image := *item.Image
+			image.At.X, image.At.Y = image.At.X+margin, image.At.Y+margin
+			item.Image = &image
+		}
+		framed.Items = append(framed.Items, item)
+	}
+	return framed
+}
+
 // An Item is one thing drawn: exactly one of Text, Path and Image is set.
 type Item struct {
 	Mark  Mark

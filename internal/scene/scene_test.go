@@ -2,6 +2,7 @@ package scene_test
 
 import (
 	"math"
+	"reflect"
 	"testing"
 
 	"saponym/internal/measure"
@@ -96,5 +97,27 @@ func TestInk(t *testing.T) {
 		if got := tt.ink.Hex(); got != tt.want {
 			t.Errorf("%v is %q, want %q", tt.ink, got, tt.want)
 		}
+	}
+}
+
+// A margin moves everything and changes nothing else, and leaves the scene as it was.
+func TestFramed(t *testing.T) {
+	bare := scene.Scene{Size: scene.Size{W: 10, H: 20}, Items: []scene.Item{
+		{Mark: scene.Mark{Duty: "name"}, Text: &scene.Text{At: scene.Point{X: 1, Y: 2}, Runes: "a", Advance: []scene.Length{3}}},
+		{Path: (&scene.Path{Fill: scene.Black}).Move(1, 2).Curve(scene.Point{X: 3, Y: 4}, scene.Point{X: 5, Y: 6}, scene.Point{X: 7, Y: 8}).Line(9, 10).Close()},
+		{Image: &scene.Image{At: scene.Rect{X: 1, Y: 2, W: 3, H: 4}, Format: "png"}},
+	}}
+	before := bare.String()
+	framed := bare.Framed(100)
+	if bare.String() != before {
+		t.Errorf("the scene itself has moved:\n%s", bare)
+	}
+	want := scene.Scene{Size: scene.Size{W: 210, H: 220}, Items: []scene.Item{
+		{Mark: scene.Mark{Duty: "name"}, Text: &scene.Text{At: scene.Point{X: 101, Y: 102}, Runes: "a", Advance: []scene.Length{3}}},
+		{Path: (&scene.Path{Fill: scene.Black}).Move(101, 102).Curve(scene.Point{X: 103, Y: 104}, scene.Point{X: 105, Y: 106}, scene.Point{X: 107, Y: 108}).Line(109, 110).Close()},
+		{Image: &scene.Image{At: scene.Rect{X: 101, Y: 102, W: 3, H: 4}, Format: "png"}},
+	}}
+	if !reflect.DeepEqual(framed, want) {
+		t.Errorf("%+v, want %+v", framed, want)
 	}
 }
