@@ -93,7 +93,7 @@ func (a *app) demoBatches(t task) error {
 		if err != nil {
 			return err
 		}
-		file, err := a.drawWeight(t, w, weightRun{out: filepath.Join(t.folder.Dir, "out"), format: "pdf"})
+		file, err := drawWeight(t, w, "pdf", "")
 		if err != nil {
 			return err
 		}

@@ -2,18 +2,13 @@ package cli
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"saponym/internal/atomicfile"
 	"saponym/internal/compile"
 	"saponym/internal/finding"
-	"saponym/internal/render/pdf"
-	"saponym/internal/render/svg"
 )
 
 // A trailRun is what the flags of trail ask for.
@@ -45,15 +40,13 @@ it names the lots that its record has.`,
 	flags := cmd.Flags()
 	flags.StringVar(&r.format, "format", "text", "text alone, or pdf or svg for a picture beside it")
 	flags.StringVar(&r.out, "out", "", "the `folder` to write to (default: out in the shop folder)")
-	complete(cmd, "format", []string{"text", "pdf", "svg"})
+	complete(cmd, "format", pictureFormats)
 	return cmd
 }
 
 func (a *app) runTrail(r trailRun) error {
-	switch r.format {
-	case "text", "pdf", "svg":
-	default:
-		return usageError{fmt.Errorf("--format is text, pdf or svg, not %q", r.format)}
+	if err := knownPicture(r.format); err != nil {
+		return err
 	}
 	t, err := a.begin()
 	if err != nil {
@@ -74,7 +67,7 @@ func (a *app) runTrail(r trailRun) error {
 		if way.Trail == nil {
 			continue
 		}
-		file, err := a.drawTrail(t, way, r)
+		file, err := t.draw(way, r.format, r.out, strings.Join([]string{r.Formula, "trail", slug(way.Word), way.Market}, "-"), way.Word)
 		if err != nil {
 			return err
 		}
@@ -121,39 +114,6 @@ func grown(trees []tree, report, market, file string) []tree {
 		trees[i].files = append(trees[i].files, file)
 	}
 	return trees
-}
-
-// drawTrail writes the picture of a trail, if one is asked for.
-func (a *app) drawTrail(t task, way compile.Trail, r trailRun) (string, error) {
-	var data []byte
-	switch r.format {
-	case "svg":
-		picture, err := way.Picture()
-		if err != nil {
-			return "", err
-		}
-		if data, err = svg.Write(picture, svg.Options{Title: way.Word, Embed: true}); err != nil {
-			return "", err
-		}
-	case "pdf":
-		document, err := way.Document(t.folder.Shop.Maker.Name.V)
-		if err != nil {
-			return "", err
-		}
-		if data, err = pdf.Write(document); err != nil {
-			return "", err
-		}
-	default:
-		return "", nil
-	}
-	if r.out == "" {
-		r.out = filepath.Join(t.folder.Dir, "out")
-	}
-	if err := os.MkdirAll(r.out, 0o755); err != nil {
-		return "", err
-	}
-	file := filepath.Join(r.out, strings.Join([]string{r.Formula, "trail", slug(way.Word), way.Market}, "-")+"."+r.format)
-	return file, atomicfile.Write(file, data)
 }
 
 // slug makes a word part of a file name.

@@ -2,17 +2,12 @@ package cli
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"saponym/internal/atomicfile"
 	"saponym/internal/compile"
 	"saponym/internal/finding"
-	"saponym/internal/render/pdf"
-	"saponym/internal/render/svg"
 )
 
 // A weightRun is what the flags of weight ask for.
@@ -53,16 +48,14 @@ bars each time: saponym batch weigh CODE a=131.2 b=129.8 c=130.5`,
 	flags.StringVar(&r.Pack, "pack", "", "the bars of a `pack`, for its net weight: 3, or bar=2,guest=1 of several cuts or formulas")
 	flags.StringVar(&r.format, "format", "text", "text alone, or pdf or svg for a picture beside it")
 	flags.StringVar(&r.out, "out", "", "the `folder` to write to (default: out in the shop folder)")
-	complete(cmd, "format", []string{"text", "pdf", "svg"})
+	complete(cmd, "format", pictureFormats)
 	complete(cmd, "ounces", compile.OunceWords())
 	return cmd
 }
 
 func (a *app) runWeight(r weightRun) error {
-	switch r.format {
-	case "text", "pdf", "svg":
-	default:
-		return usageError{fmt.Errorf("--format is text, pdf or svg, not %q", r.format)}
+	if err := knownPicture(r.format); err != nil {
+		return err
 	}
 	t, err := a.begin()
 	if err != nil {
@@ -73,9 +66,6 @@ func (a *app) runWeight(r weightRun) error {
 		if r.At, err = dayOr(r.at, "--at"); err != nil {
 			return err
 		}
-	}
-	if r.out == "" {
-		r.out = filepath.Join(t.folder.Dir, "out")
 	}
 	if _, err := t.folder.Formula(r.Formula); err == nil {
 		return a.weighFormula(t, r)
@@ -95,7 +85,7 @@ func (a *app) weighBatch(t task, r weightRun) error {
 			return err
 		}
 		all, found = append(all, answer), gather(found, answer.Findings)
-		file, err := a.drawWeight(t, answer, r)
+		file, err := drawWeight(t, answer, r.format, r.out)
 		if err != nil {
 			return err
 		}
@@ -165,32 +155,10 @@ func (a *app) endWeight(t task, found []finding.Finding) error {
 	return stopped(found)
 }
 
-// drawWeight writes the picture of a drying, if one is asked for and there is one.
-func (a *app) drawWeight(t task, answer compile.WeightAnswer, r weightRun) (string, error) {
-	if r.format == "text" || !answer.HasPicture() {
+// drawWeight writes the picture of a drying, if one is asked for and bars were weighed.
+func drawWeight(t task, answer compile.WeightAnswer, format, folder string) (string, error) {
+	if !answer.HasPicture() {
 		return "", nil
 	}
-	var data []byte
-	if r.format == "svg" {
-		picture, err := answer.Picture()
-		if err != nil {
-			return "", err
-		}
-		if data, err = svg.Write(picture, svg.Options{Title: answer.Batch, Embed: true}); err != nil {
-			return "", err
-		}
-	} else {
-		document, err := answer.Document(t.folder.Shop.Maker.Name.V)
-		if err != nil {
-			return "", err
-		}
-		if data, err = pdf.Write(document); err != nil {
-			return "", err
-		}
-	}
-	if err := os.MkdirAll(r.out, 0o755); err != nil {
-		return "", err
-	}
-	file := filepath.Join(r.out, strings.Join([]string{answer.Batch, "weight", slug(answer.Cut), answer.Market}, "-")+"."+r.format)
-	return file, atomicfile.Write(file, data)
+	return t.draw(answer, format, folder, strings.Join([]string{answer.Batch, "weight", slug(answer.Cut), answer.Market}, "-"), answer.Batch)
 }
