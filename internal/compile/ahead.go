@@ -75,13 +75,18 @@ func (s subject) ahead(folder *shop.Folder, o Order, now declare.Declaration, fo
 		}
 	}
 	if len(later) > 0 && !said {
-		later = append(later, finding.Finding{
-			Level: finding.Note, Rule: RuleSeller, At: s.doc.Name.At, Market: s.law.Market,
-			Message: fmt.Sprintf("how long these bars are sold is not said; %d months are taken", usualSale),
-			Remedy:  "write keep: {sell_within: 12 months} in the formula, or how long it is",
-		})
+		later = append(later, s.unsaidSale())
 	}
 	return later, nil
+}
+
+// unsaidSale is the finding that it is not said how long the bars are sold.
+func (s subject) unsaidSale() finding.Finding {
+	return finding.Finding{
+		Level: finding.Note, Rule: RuleSeller, At: s.doc.Name.At, Market: s.law.Market,
+		Message: fmt.Sprintf("how long these bars are sold is not said; %d months are taken", usualSale),
+		Remedy:  "write keep: {sell_within: 12 months} in the formula, or how long it is",
+	}
 }
 
 // lastSale gives the last day on which the bars are sold, from the day on which they
@@ -91,11 +96,7 @@ func (s subject) ahead(folder *shop.Folder, o Order, now declare.Declaration, fo
 func (s subject) lastSale() (last day.Day, said bool) {
 	first, months := s.law.Days.Placed, s.doc.Keep.SellWithin
 	if first.IsZero() && s.batch != nil {
-		for _, p := range s.batch.Packed {
-			if first.IsZero() || p.Date.V.Before(first) {
-				first = p.Date.V
-			}
-		}
+		first = s.batch.FirstPacked("")
 	}
 	if first.IsZero() {
 		first = s.law.On

@@ -164,14 +164,8 @@ func (s subject) weigh(folder *shop.Folder, batter *bar.Batter, cut formula.Cut)
 // packed gives the day on which bars of a cut were wrapped first; as long as none is, they
 // are wrapped on the day of the label.
 func (s subject) packed(cut formula.Cut) day.Day {
-	first := day.Day{}
-	for _, p := range s.batch.Packed {
-		if (p.Cut.V == cut.Name.V || !p.Cut.Given()) && (first.IsZero() || p.Date.V.Before(first)) {
-			first = p.Date.V
-		}
+	if first := s.batch.FirstPacked(cut.Name.V); !first.IsZero() {
+		return first
 	}
-	if first.IsZero() {
-		return s.law.On
-	}
-	return first
+	return s.law.On
 }

@@ -84,11 +84,10 @@ type weigher struct {
 	writing market.Writing
 	rules   []market.NetRule
 	last    day.Day // of sale
-	sold    bool    // the formula says how long
 	found   []finding.Finding
 }
 
-// weigher makes ready to answer. The findings are those of the documents; where they stop
+// newWeigher makes ready to answer. The findings are those of the documents; where they stop
 // there is no batter.
 func newWeigher(folder *shop.Folder, o WeightOrder) (*weigher, error) {
 	s, err := find(folder, &o.Order)
@@ -115,13 +114,9 @@ func newWeigher(folder *shop.Folder, o WeightOrder) (*weigher, error) {
 	if err := w.asTyped(); err != nil {
 		return nil, err
 	}
-	w.last, w.sold = s.lastSale()
-	if !w.sold {
-		w.found = append(w.found, finding.Finding{
-			Level: finding.Note, Rule: RuleSeller, At: s.doc.Name.At, Market: s.law.Market,
-			Message: fmt.Sprintf("how long these bars are sold is not said; %d months are taken", usualSale),
-			Remedy:  "write keep: {sell_within: 12 months} in the formula, or how long it is",
-		})
+	var said bool
+	if w.last, said = s.lastSale(); !said {
+		w.found = append(w.found, s.unsaidSale())
 	}
 	return w, nil
 }
@@ -335,7 +330,7 @@ func Weigh(folder *shop.Folder, o WeightOrder) (WeightAnswer, error) {
 	} else if made.AddMonths(farthest).Before(a.On) {
 		return WeightAnswer{}, &OptionError{fmt.Sprintf("no bar is sold on %s", a.On), "name an earlier day with --at"}
 	}
-	a.packed = w.firstPacked()
+	a.packed = w.batch.FirstPacked(w.cut.Name.V)
 	w.found = append(w.found, a.dried.Findings...)
 	a.weighings()
 	if claim, ok := w.claim(); ok {
@@ -359,13 +354,10 @@ func Weigh(folder *shop.Folder, o WeightOrder) (WeightAnswer, error) {
 // weighings tells what was weighed.
 func (a *WeightAnswer) weighings() {
 	for _, w := range a.dried.Weighings {
-		one := WeightDay{Date: w.Date.V, Bars: map[string]float64{}, Humidity: percentOrNil(w.Humidity), Trimmed: w.Trimmed.V}
-		sum := 0.0
+		one := WeightDay{Date: w.Date.V, Mean: w.Mean(), Bars: map[string]float64{}, Humidity: percentOrNil(w.Humidity), Trimmed: w.Trimmed.V}
 		for _, b := range w.Bars {
 			one.Bars[b.Mark] = b.Weight.V.Grams()
-			sum += b.Weight.V.Grams()
 		}
-		one.Mean = sum / float64(len(w.Bars))
 		a.Weighings = append(a.Weighings, one)
 	}
 	if a.dried.Step > 0 {
@@ -485,7 +477,7 @@ func (w *weigher) early(a *WeightAnswer, claim market.Claim) {
 	if a.dried.Little == nil || w.batter == nil {
 		return
 	}
-	size := [3]measure.Length{w.cut.Length.V, w.cut.Width.V, w.cut.Height.V}
+	size := w.cut.Size()
 	days, weighed := float64(cutDay), claim.Least().Grams()
 	if len(a.Weighings) > 0 {
 		days, weighed = a.dried.Day(a.Weighings[0].Date), a.Weighings[0].Mean

@@ -18,8 +18,11 @@ import (
 	"saponym/internal/shop"
 )
 
-// The rule id of bars for which the batter does not suffice.
-const RuleBatter = "COMPILE-BATTER" // the batter gives lighter bars than the claim takes
+// The rule ids of how heavy bars are to be cut.
+const (
+	RuleBatter  = "COMPILE-BATTER"   // the batter gives lighter bars than the claim takes
+	RuleNoClaim = "COMPILE-NO-CLAIM" // no net weight is claimed
+)
 
 // A CutAnswer says how heavy the bars of a formula must be cut for a claim to last, and how
 // its batches stand to it. Its JSON form is a contract; what is not known is null.
@@ -103,15 +106,12 @@ func WeighFormula(folder *shop.Folder, o WeightOrder, batches []BatchStands) (Cu
 	return a, nil
 }
 
-// RuleNoClaim is the finding that no net weight is claimed.
-const RuleNoClaim = "COMPILE-NO-CLAIM"
-
 // cutAtLeast works out the weights at the cut.
 func (w *weigher) cutAtLeast(a *CutAnswer, claim market.Claim) {
 	if w.batter == nil || finding.Worst(w.found) == finding.Stop {
 		return // how bars dry that may not be sold helps nobody
 	}
-	size := [3]measure.Length{w.cut.Length.V, w.cut.Width.V, w.cut.Height.V}
+	size := w.cut.Size()
 	expected, err := cure.Expect(cure.FreshWater(leaves(w.batter), cutDay, size), size, earlier(w.folder, w.doc.ID, w.law.On.AddDays(1), w.law.On))
 	if err != nil {
 		w.found = append(w.found, finding.Finding{
@@ -151,28 +151,34 @@ func (w *weigher) cutAtLeast(a *CutAnswer, claim market.Claim) {
 
 // A cureOf is what the weighings of one batch say, worked out once for all markets.
 type cureOf struct {
-	batch  formula.Batch
-	doc    formula.Formula
-	cut    formula.Cut
-	basis  cure.Basis
-	others map[string]cure.Basis // of each cut
-	usual  cure.Dried            // by the usual belief
-	dried  cure.Dried            // by that of the batches before it
-	teach  *cure.Course          // by the usual belief, of its first cut that has one; what it teaches, as in earlier
+	batch formula.Batch
+	doc   formula.Formula
+	cut   formula.Cut
+	bases map[string]cure.Basis // of each cut
+	usual cure.Dried            // by the usual belief
+	dried cure.Dried            // by that of the batches before it
+	teach *cure.Course          // by the usual belief, of its first cut that has one; what it teaches, as in earlier
 }
 
 // read reads the weighings by the usual belief.
 func (c *cureOf) read() {
-	c.usual = cure.Read(c.batch, c.doc.Cuts, c.cut, c.basis)
+	c.usual = c.of(c.cut, cure.Prior{})
 	for _, first := range c.doc.Cuts {
 		dried := c.usual
 		if first.Name.V != c.cut.Name.V {
-			dried = cure.Read(c.batch, c.doc.Cuts, first, c.others[first.Name.V])
+			dried = c.of(first, cure.Prior{})
 		}
 		if c.teach = dried.Course; c.teach != nil {
 			return
 		}
 	}
+}
+
+// of reads the weighings of a cut by a belief.
+func (c *cureOf) of(cut formula.Cut, prior cure.Prior) cure.Dried {
+	basis := c.bases[cut.Name.V]
+	basis.Prior = prior
+	return cure.Read(c.batch, c.doc.Cuts, cut, basis)
 }
 
 // BatchesOf reads the weighings of all batches of a formula up to a day, the youngest first.
@@ -198,24 +204,25 @@ func BatchesOf(folder *shop.Folder, id, cutName string, on day.Day) []BatchStand
 		}
 		batter, found := s.pour()
 		if err == nil && batter != nil && finding.Worst(found) < finding.Stop {
-			stands.courses = &cureOf{batch: b, doc: s.doc, cut: chosen, basis: basisOf(folder, b, batter, chosen, on), others: map[string]cure.Basis{}}
-			for _, other := range s.doc.Cuts {
-				stands.courses.others[other.Name.V] = basisOf(folder, b, batter, other, on)
+			stands.courses = &cureOf{batch: b, doc: s.doc, cut: chosen, bases: map[string]cure.Basis{}}
+			for _, c := range s.doc.Cuts {
+				stands.courses.bases[c.Name.V] = basisOf(folder, b, batter, c, on)
 			}
 		}
 		all = append(all, stands)
 	}
 	slices.SortStableFunc(all, func(a, b BatchStands) int { return b.Made.Compare(a.Made) })
 	atOnce(all, (*cureOf).read)
-	for i := range all {
-		if c := all[i].courses; c != nil {
-			c.basis.Prior = before(all[i+1:], c.batch.Made.V)
+	priors := map[*cureOf]cure.Prior{}
+	for i, b := range all {
+		if b.courses != nil {
+			priors[b.courses] = before(all[i+1:], b.Made)
 		}
 	}
 	atOnce(all, func(c *cureOf) {
 		c.dried = c.usual
-		if c.basis.Prior != (cure.Prior{}) {
-			c.dried = cure.Read(c.batch, c.doc.Cuts, c.cut, c.basis)
+		if prior := priors[c]; prior != (cure.Prior{}) {
+			c.dried = c.of(c.cut, prior)
 		}
 	})
 	return all
@@ -281,11 +288,7 @@ func (b *BatchStands) judge(dried cure.Dried, claim market.Claim, last day.Day, 
 	b.Verdict = "unweighed"
 	if w, ok := dried.Last(); ok {
 		b.Weighed = &w.Date.V
-		sum := 0.0
-		for _, one := range w.Bars {
-			sum += one.Weight.V.Grams()
-		}
-		mean := sum / float64(len(w.Bars))
+		mean := w.Mean()
 		b.Mean, b.Verdict = &mean, "too-few"
 	}
 	switch {

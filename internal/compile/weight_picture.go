@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"saponym/internal/day"
 	"saponym/internal/figure"
 	"saponym/internal/measure"
 	"saponym/internal/scene"
@@ -99,14 +98,4 @@ func courseDays(from, to float64) []float64 {
 		all = append(all, math.Round(from+(to-from)*part*part))
 	}
 	return slices.Compact(all)
-}
-
-// firstPacked gives the day on which bars of the cut were wrapped first, or the zero Day.
-func (w *weigher) firstPacked() day.Day {
-	for _, p := range w.batch.Packed {
-		if p.Cut.V == w.cut.Name.V || !p.Cut.Given() {
-			return w.packed(w.cut)
-		}
-	}
-	return day.Day{}
 }

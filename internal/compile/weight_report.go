@@ -69,7 +69,7 @@ func (a WeightAnswer) Claims() string {
 		line("", "%s holds %s", a.printed, until(a.stands.ForGood(), a.Until))
 	}
 	if g := a.Given; g != nil {
-		line("given away", "%.1f g a bar on the last day of sale, which is %.1f %%; %.0f g of %s", g.Grams, g.Percent, g.Total, counted(g.Bars, "bar"))
+		line("given away", "%.1f g a bar on the last day of sale, which is %.1f %%; %.0f g of %s", g.Grams, g.Percent, g.Total, plural(g.Bars, "bar"))
 	}
 	switch n := a.Now; {
 	case n == nil:
@@ -124,7 +124,7 @@ func (a WeightAnswer) reportWeighings(b *strings.Builder) {
 		fmt.Fprintf(b, "  %-14s %s g   (%s%s)\n", w.Date, gramsDown(w.Mean), strings.Join(bars, ", "), more)
 	}
 	if a.SD != nil {
-		fmt.Fprintf(b, "  %-14s the last time %.2f g, standard deviation of %s", "between bars", *a.SD, counted(a.Weighed, "bar"))
+		fmt.Fprintf(b, "  %-14s the last time %.2f g, standard deviation of %s", "between bars", *a.SD, plural(a.Weighed, "bar"))
 		if a.Scale != nil {
 			fmt.Fprintf(b, "; the scale goes in steps of %.3g g", *a.Scale)
 		}
@@ -184,12 +184,12 @@ func (t LotTested) says() string {
 	if t.Second != nil && t.Beyond2 > 0 {
 		single += "; " + lack(t.Beyond2, *t.Second)
 	}
-	weighed := fmt.Sprintf("%d of %s were", t.Weighed, counted(t.Lot, "bar"))
+	weighed := fmt.Sprintf("%d of %s were", t.Weighed, plural(t.Lot, "bar"))
 	switch {
 	case t.Lot == 1:
 		weighed = "the only bar was"
 	case t.Weighed == t.Lot:
-		weighed = "all " + counted(t.Lot, "bar") + " were"
+		weighed = "all " + plural(t.Lot, "bar") + " were"
 	case t.Weighed == 1:
 		weighed = fmt.Sprintf("1 of %d bars was", t.Lot)
 	}
@@ -230,13 +230,6 @@ func gramsDown(g float64) string { return fmt.Sprintf("%.2f", math.Floor(g*100+1
 func tenthDown(g float64) float64 { return math.Floor(g*10+1e-9) / 10 }
 
 func tenthUp(g float64) float64 { return math.Ceil(g*10-1e-9) / 10 }
-
-func counted(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
 
 // wrapped breaks a text for lines that begin after an indent.
 func wrapped(text string, indent int) string {

@@ -19,7 +19,7 @@ import (
 // failing is the finding that the bars do not keep what is claimed.
 func (w *weigher) failing(a *WeightAnswer, p cure.Promise) finding.Finding {
 	f := finding.Finding{
-		Level: finding.Warn, Rule: label.RuleLasting, At: w.cut.Claim.At, Market: w.law.Market, Cite: w.rules[0].Cite,
+		Level: finding.Warn, Rule: label.RuleLasting, At: w.cut.Claim.At, Market: w.law.Market, Cite: p.By.Cite,
 		Message: fmt.Sprintf("the net weight %q does not hold until %s, when the last bars of this batch are sold: it holds until %s", p.Claim.Words, p.Last, p.Until),
 		Remedy:  strings.Join(a.Ways, "; or "),
 	}

@@ -17,9 +17,8 @@ const (
 
 // FreshWater gives the share of a bar that is water, or leaves like it, on the day of its
 // first weighing. Share is that of the batter, by its recipe, days how long before it was
-// made. The later bars
-// are weighed for the first time, the less is known of it: they may have been wrapped, or
-// have dried on a warm rack. Size is as in [Drying].
+// made. The later bars are weighed for the first time, the less is known of it: they may
+// have been wrapped, or have dried on a warm rack. Size is as in [Drying].
 func FreshWater(share measure.Range, days float64, size [3]measure.Length) measure.Range {
 	high := share.High + waterMore
 	waited := max(0, days-inMould)

@@ -88,6 +88,14 @@ func TestKnownShortBarCounts(t *testing.T) {
 	if p.Lasts() || !p.Average || p.Single || p.Lacking != 1 {
 		t.Errorf("one bar of 40 is far too light: %+v", p)
 	}
+	// Of several laws the one that is broken is named: Canada lets one bar of forty lack more
+	// than the tolerance, and twice it (CPLR s. 39(4)).
+	if p := d.Promise(claimed, last, rules(t, "CA-LOT-01")...); !p.Lasts() {
+		t.Errorf("in Canada: %+v", p)
+	}
+	if p := d.Promise(claimed, last, rules(t, "CA-LOT-01", "EU-LOT-01")...); p.By.ID != "EU-LOT-01" {
+		t.Errorf("broken is %s", p.By.ID)
+	}
 	largest, ok := d.Course.Largest(market.Metric, market.Writing{}, d.Day(last), rules(t, "EU-LOT-01")...)
 	bar := d.Course.At(d.Day(last)).Mean * d.Course.Bars().Ratio["b7"]
 	if limit, _ := nets(t)["EU-LOT-01"].Limit(largest.Least()); !ok || bar < (largest.Least()-limit).Grams() {

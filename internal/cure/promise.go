@@ -47,7 +47,8 @@ type Promise struct {
 	Span
 	Read  Span // by what was read of the laws alone
 	Claim market.Claim
-	Last  day.Day // of sale
+	Last  day.Day        // of sale
+	By    market.NetRule // the law by which it does not hold then, one that was read before others; the first of all where it holds
 
 	Average bool    // on the last day of sale the average reaches the claim, of which it takes the bound
 	Single  bool    // and no more single bars lack too much than may
@@ -60,9 +61,9 @@ type Promise struct {
 func (p Promise) Lasts() bool { return p.Holds(p.Last) }
 
 // Promise judges a claim on the bars up to the last day of sale, by one law or several.
-// There must be a course.
+// There must be a course, and a law.
 func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule) Promise {
-	p := Promise{Claim: claim, Last: last, Average: true, Single: true}
+	p := Promise{Claim: claim, Last: last, By: rules[0], Average: true, Single: true}
 	days := map[float64]known{}
 	on := func(day float64) known {
 		k, ok := days[day]
@@ -76,6 +77,13 @@ func (d Dried) Promise(claim market.Claim, last day.Day, rules ...market.NetRule
 	p.Read = d.span(func(day float64) bool { return d.Course.holds(claim, on(day), rules, true) })
 	end := on(d.Day(last))
 	p.Spare = end.marked - claim.Least().Grams()
+	for _, read := range []bool{false, true} {
+		for _, rule := range slices.Backward(rules) {
+			if !d.Course.holds(claim, end, []market.NetRule{rule}, read) {
+				p.By = rule
+			}
+		}
+	}
 	for _, rule := range rules {
 		h := Holds(claim, end.Weight, rule)
 		short := d.Course.counts(claim, end.marked, rule)

@@ -228,12 +228,7 @@ func (r *recordReader) tied() bool {
 
 // packed tells of bars that were weighed when they were wrapped already.
 func (r *recordReader) packed() {
-	first := day.Day{}
-	for _, p := range r.batch.Packed {
-		if (p.Cut.V == r.Cut.Name.V || !p.Cut.Given()) && (first.IsZero() || p.Date.V.Before(first)) {
-			first = p.Date.V
-		}
-	}
+	first := r.batch.FirstPacked(r.Cut.Name.V)
 	for _, w := range r.Weighings {
 		if !first.IsZero() && first.Before(w.Date.V) {
 			r.report(finding.Note, RulePacked, w.Date.At, fmt.Sprintf("bars were weighed on %s, after the first of them were wrapped on %s: what counts is the soap without its band", w.Date.V, first), "weigh marked bars that stay unwrapped, or take the band off")
@@ -279,7 +274,7 @@ func (r *recordReader) humidity() {
 
 // drying gives the weighings as the estimate takes them.
 func (r *recordReader) drying() Drying {
-	d := Drying{Size: [3]measure.Length{r.Cut.Length.V, r.Cut.Width.V, r.Cut.Height.V}, Bars: r.counted, Prior: r.basis.Prior}
+	d := Drying{Size: r.Cut.Size(), Bars: r.counted, Prior: r.basis.Prior}
 	d.Water = FreshWater(r.basis.Water, r.Day(r.Weighings[0].Date.V), d.Size)
 	for _, w := range r.Weighings {
 		one := Weighing{Day: r.Day(w.Date.V), Bars: map[string]measure.Mass{}, Trimmed: w.Trimmed.V}
@@ -368,7 +363,7 @@ func (r *recordReader) tooLittle() string {
 	}
 	text := fmt.Sprintf("bars were weighed on %d of at least %d days, over %g of at least %d: weigh them %s, the last time on %s or later", l.Days, FewestDays, l.Span, LeastSpan, times, r.Date(math.Ceil(l.From)))
 	if l.Bounds.High > 0 {
-		text += fmt.Sprintf("; until then it is only certain that the mean bar will come to rest between %.1f and %.1f g, and then that will be known to about %.1f g", l.Bounds.Low, l.Bounds.High, l.Then.High-l.Then.Low)
+		text += fmt.Sprintf("; until then it is only certain that the mean bar will come to rest between %.1f and %.1f g, and then that will be known to about %.1f g", math.Floor(10*l.Bounds.Low)/10, math.Ceil(10*l.Bounds.High)/10, l.Then.High-l.Then.Low)
 	}
 	return text
 }

@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"saponym/internal/day"
 	"saponym/internal/measure"
 	"saponym/internal/source"
 )
@@ -84,6 +85,18 @@ func (w Weighed) left() measure.Mass {
 	return measure.Mass(float64(w.Weight.V) * w.Stays.V.Fraction())
 }
 
+// FirstPacked gives the day on which bars of a cut were wrapped first, or of any cut if none
+// is named. It is the zero Day where none was.
+func (b Batch) FirstPacked(cut string) day.Day {
+	first := day.Day{}
+	for _, p := range b.Packed {
+		if (cut == "" || p.Cut.V == cut || !p.Cut.Given()) && (first.IsZero() || p.Date.V.Before(first)) {
+			first = p.Date.V
+		}
+	}
+	return first
+}
+
 // A CutDay says when a batch was cut and what it gave, by cut.
 type CutDay struct {
 	ID       string
@@ -110,6 +123,17 @@ type Weighing struct {
 	Humidity Share // relative humidity of the air
 	Trimmed  source.Value[bool]
 	Corrects Text
+}
+
+// Mean gives what the bars weigh on average, in grams; 0 where none has a weight.
+func (w Weighing) Mean() float64 {
+	sum, bars := 0.0, 0
+	for _, b := range w.Bars {
+		if b.Weight.Given() {
+			sum, bars = sum+b.Weight.V.Grams(), bars+1
+		}
+	}
+	return sum / float64(max(bars, 1))
 }
 
 // A MarkedBar is the weight of one bar that is marked so as to be found again.

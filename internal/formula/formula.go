@@ -172,6 +172,9 @@ type Cut struct {
 	GTIN   Text
 }
 
+// Size gives the edges of the cured bar; those that are not given are 0.
+func (c Cut) Size() [3]measure.Length { return [3]measure.Length{c.Length.V, c.Width.V, c.Height.V} }
+
 // ClaimMass gives the promised net weight as a mass, and 0 where none is given.
 func (c Cut) ClaimMass() measure.Mass { return c.Claim.V.Mass() }
 

@@ -62,8 +62,7 @@ func (c *compiler) judge(claim market.Claim) {
 		c.report(finding.Warn, RuleUnweighed, at, fmt.Sprintf("the net weight %q %s: cured bars that weigh less would make it untrue", claim.Words, why), remedy)
 		return
 	}
-	rules := cure.Rules(c.law, c.shop.LotRules)
-	p := dried.Promise(claim, c.making.Last, rules...)
+	p := dried.Promise(claim, c.making.Last, cure.Rules(c.law, c.shop.LotRules)...)
 	rule, level, message := RuleOver, finding.Stop, ""
 	switch {
 	case !p.Read.Holds(c.making.On):
@@ -79,7 +78,7 @@ func (c *compiler) judge(claim market.Claim) {
 		message += fmt.Sprintf(", but until %s only", p.Until)
 	}
 	c.findings = append(c.findings, finding.Finding{
-		Level: level, Rule: rule, At: at, Market: c.law.Market, Cite: rules[0].Cite,
+		Level: level, Rule: rule, At: at, Market: c.law.Market, Cite: p.By.Cite,
 		Message: fmt.Sprintf("the net weight %q %s: by the weighings of this batch bars will weigh less", claim.Words, message),
 		Remedy:  fmt.Sprintf("see saponym weight %s: it names the largest net weight that holds, and the bars to set aside", c.making.Batch),
 	})
